@@ -1,0 +1,180 @@
+"""What an utterance can mean: the `Meaning` value and the catalogue of its kinds.
+
+The catalogue is the contract between the grammars (which produce meanings) and the dialogue (which
+acts on them). A grammar whose tags name a kind, a slot or a slot value that is not here is refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+VOLUME_UNITS = (
+    "litre", "millilitre",
+    "us_quart", "imperial_quart", "quart",
+    "us_pint", "imperial_pint", "pint",
+    "us_gallon", "imperial_gallon", "gallon",
+    "us_fluid_ounce", "imperial_fluid_ounce", "fluid_ounce",
+    "cup",
+)  # fmt: skip
+"""Spoken units of volume. The bare names (quart, pint, gallon, fluid_ounce) are not settled between
+US and imperial: whoever uses one must ask first."""
+TEMPERATURE_UNITS = ("celsius", "fahrenheit", "degree")
+"""`degree` is not settled between Celsius and Fahrenheit."""
+TORQUE_UNITS = ("newton_metre", "pound_foot", "pound_inch")
+DURATION_UNITS = ("second", "minute", "hour")
+LENGTH_UNITS = ("millimetre", "centimetre")
+DISTANCE_UNITS = ("kilometre", "mile")
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """One thing said: its kind, an exact number as a decimal string, its spoken unit, and slots."""
+
+    kind: str
+    value: str | None = None
+    unit: str | None = None
+    slots: tuple[tuple[str, str], ...] = ()
+    """Sorted (name, value) pairs."""
+
+    def slot(self, name: str, default: str = "") -> str:
+        """Return the value of slot `name`, or `default` where the sentence did not fill it."""
+        return dict(self.slots).get(name, default)
+
+
+@dataclass(frozen=True, slots=True)
+class NoMatch:
+    """Nothing the grammar can act on; `reason` is one of `REASONS`."""
+
+    reason: str
+    words: str = ""
+
+
+REASONS = ("empty", "unknown", "trap", "torn", "implausible", "noisy", "quiet", "loud", "not-now")
+"""empty: nothing heard; unknown: outside the grammar; trap: a form known to be unsafe ("oh point
+five"); torn: incomplete or several meanings too close; implausible: no sane value; noisy, quiet,
+loud: the sound, not the words; not-now: a known sentence that has no use at this moment."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of meaning: the units its value may have and the values of its slots."""
+
+    units: tuple[str, ...] = ()
+    """Empty: the kind carries no number, unless `count` is set."""
+    count: bool = False
+    """The value is a bare whole number without unit."""
+    needs_value: bool = False
+    """A meaning of this kind always carries a value (it may still lack the unit)."""
+    slots: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Slot name -> allowed values; `("*",)` allows any text built from spelled letters and digits."""
+
+
+ORDINALS = ("1", "2", "3", "4", "5", "6")
+_FORM: Mapping[str, tuple[str, ...]] = {
+    "form": ("bare", "part", "another", "total"),
+    "can": ORDINALS,
+    "correcting": ("yes",),
+    "repaired": ("yes",),
+    "about": ("yes",),
+}
+_FIX: Mapping[str, tuple[str, ...]] = {"correcting": ("yes",), "repaired": ("yes",)}
+_SETTABLE: Mapping[str, tuple[str, ...]] = {"correcting": ("yes",)}
+TIMER_NAMES = ("drain", "drip", "cooling", "warming", "wait", "washing")
+HAPPENINGS = (
+    "plug-stuck", "plug-rounded", "plug-spins", "plug-dropped",
+    "gushing", "pan-full", "will-not-take", "runs-back",
+    "stick-missing", "stick-unreadable", "no-thermometer",
+    "wrong-vehicle", "wrong-unit", "part-missing", "plate-unreadable",
+    "drip-endless", "leak", "nothing-comes", "tube-blocked", "spilled-unknown",
+)  # fmt: skip
+
+KINDS: Mapping[str, Kind] = MappingProxyType(
+    {
+        # answers
+        "yes": Kind(),
+        "no": Kind(),
+        "all-clear": Kind(),  # "all clear", "everyone clear": the answer to the engine gate
+        "done": Kind(),  # "done", "ready", "all laid out", "that is done": this step is complete
+        "running": Kind(),  # "running", "it is running": fluid runs, engine runs
+        # commands
+        "next": Kind(),
+        "back": Kind(),
+        "say-again": Kind(),
+        "in-full": Kind(),
+        "where": Kind(),
+        "stand-by": Kind(),
+        "im-back": Kind(),
+        "skip": Kind(slots={"reason": ("not-needed", "no-tool", "no-part", "done-before", "later")}),
+        "how-long": Kind(slots={"name": TIMER_NAMES}),
+        "how-much-out": Kind(),
+        "how-much-in": Kind(),
+        "how-much-to-go": Kind(),
+        "how-sure": Kind(),
+        "which-torque": Kind(slots={"plug": ("drain", "fill"), "in": TORQUE_UNITS}),
+        "which-tool": Kind(),
+        "which-fluid": Kind(),
+        "what-heard": Kind(),
+        "list-words": Kind(),
+        "caution": Kind(),  # "cautions again"
+        "disregard": Kind(),
+        "note": Kind(),
+        "timer-start": Kind(units=DURATION_UNITS, needs_value=True, slots={"name": TIMER_NAMES}),
+        "timer-stop": Kind(slots={"name": TIMER_NAMES}),
+        "finish": Kind(),
+        "park": Kind(),  # "park the job": leave it, with a tag on the vehicle
+        "hand-over": Kind(slots={"who": ("*",)}),  # initials in the spelling alphabet
+        "emergency": Kind(),
+        # starting by voice
+        "new-job": Kind(),
+        "resume-job": Kind(),
+        "quick-job": Kind(),
+        "choice": Kind(count=True, needs_value=True),  # "number two"
+        # readings of fluid
+        "drained": Kind(units=VOLUME_UNITS, needs_value=True, slots=_FORM),
+        "poured": Kind(units=VOLUME_UNITS, needs_value=True, slots=_FORM),
+        "amount": Kind(units=VOLUME_UNITS, needs_value=True, slots=_FORM),  # what it is of: the step
+        "can-left": Kind(units=VOLUME_UNITS, needs_value=True, slots=_FIX),
+        "spilled": Kind(units=VOLUME_UNITS, needs_value=True, slots=_FORM),
+        # other readings
+        "number": Kind(count=True, needs_value=True, slots=_FIX),  # a bare number, decimals allowed
+        "temperature": Kind(units=TEMPERATURE_UNITS, needs_value=True, slots=_FIX),
+        "temperature-band": Kind(slots={"band": ("cold", "warm", "hot"), **_SETTABLE}),
+        "level": Kind(
+            units=(*LENGTH_UNITS, *VOLUME_UNITS),
+            slots={
+                "place": ("at", "above", "below", "between", "off-low", "off-high"),
+                "mark": ("hot", "cold", "full", "low"),
+                "share": ("quarter", "half", "three-quarters"),  # of the way from low to full mark
+                **_FIX,
+            },
+        ),
+        "torque": Kind(
+            units=TORQUE_UNITS, needs_value=True, slots={"plug": ("drain", "fill"), **_FIX}
+        ),
+        "drip": Kind(units=DURATION_UNITS, needs_value=True, slots=_FIX),  # seconds between drops
+        "drip-state": Kind(slots={"state": ("stopped", "drops", "stream"), **_SETTABLE}),
+        "look": Kind(
+            slots={
+                "colour": ("red", "pink", "brown", "black", "milky", "green", "honey"),
+                "state": ("clear", "cloudy", "foaming"),
+                "smell": ("none", "burnt", "fuel"),
+                **_SETTABLE,
+            }
+        ),
+        "magnet": Kind(
+            slots={"find": ("clean", "fuzz", "flakes", "chips", "none-fitted"), **_SETTABLE}
+        ),
+        "washer": Kind(slots={"state": ("on-plug", "on-pan", "missing", "new-on"), **_SETTABLE}),
+        "distance": Kind(units=DISTANCE_UNITS, needs_value=True, slots=_FIX),
+        "plate": Kind(slots={"code": ("*",), **_SETTABLE}),
+        "happened": Kind(slots={"what": HAPPENINGS}),
+        "vague": Kind(slots={"of": ("level", "amount", "torque")}),  # "a touch low": ask for a number
+        # late tails, only just after a reading
+        "unit-tail": Kind(units=(*VOLUME_UNITS, *TEMPERATURE_UNITS, *TORQUE_UNITS)),
+        "decimal-tail": Kind(count=True, needs_value=True),
+        # known, never acted on
+        "trap": Kind(),
+    }
+)
