@@ -1,0 +1,43 @@
+"""Tiers and parts: plain `pytest` is the quick tier, `--full` adds the real parts, `--every-part` forbids skips."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Add the two switches of the tiers."""
+    parser.addoption("--full", action="store_true", help="run the tests that need real parts, too")
+    parser.addoption("--every-part", action="store_true", help="a missing part fails instead of skipping")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave the full tier out of a plain run."""
+    if config.getoption("--full"):
+        return
+    kept = [item for item in items if "full" not in item.keywords]
+    config.hook.pytest_deselected(items=[item for item in items if "full" in item.keywords])
+    items[:] = kept
+
+
+@pytest.fixture
+def lacking(request: pytest.FixtureRequest) -> Callable[[str], None]:
+    """Return what a test calls when a part is absent: skips with that reason, or fails where every part is required."""
+
+    def stop(reason: str) -> None:
+        if request.config.getoption("--every-part"):
+            pytest.fail(f"a required part is missing: {reason}")
+        pytest.skip(reason)
+
+    return stop
+
+
+@pytest.fixture(scope="session")
+def speech_folder() -> Path:
+    """Return the folder of human speech and noise that lies beside the project (it may be absent)."""
+    return ROOT.parent / "shared" / "speech"
