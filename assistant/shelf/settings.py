@@ -1,0 +1,116 @@
+"""The settings file: a few keys in TOML, each with a default, none that is not known.
+
+model = "/media/models/english"   # folder of the speech model; default: the cache
+voice_rate = 165                  # words per minute, 80 to 400
+language = "en"                   # name of the grammar and the phrasing
+journal = "journal.sqlite"        # file or database URL; default: in the records folder
+pause_factor = 1.5                # how much longer than usual a pause may be, 0.5 to 4
+clips = "readings"                # which sound is kept: off, readings (and notes) or all accepted
+who = "Bay two"                   # written into the record of each job
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, fields
+from decimal import Decimal
+from pathlib import Path
+from typing import Literal, get_args
+
+from assistant.errors import BadFile
+from assistant.shelf.toml import line_of, read_toml
+
+Clips = Literal["off", "readings", "all"]
+LEAST_RATE, MOST_RATE = 80, 400
+LEAST_PAUSE, MOST_PAUSE = Decimal("0.5"), Decimal(4)
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the user may set; an empty text means the usual place or nobody in particular."""
+
+    model: str = ""
+    """Folder of the speech model."""
+    voice_rate: int = 165
+    """Words per minute."""
+    language: str = "en"
+    """Names the grammar `NAME.jsgf` and the phrasing."""
+    journal: str = ""
+    """A file, or the URL of a database."""
+    pause_factor: Decimal = Decimal(1)
+    """Multiplies the silence after which an utterance counts as ended."""
+    clips: Clips = "readings"
+    """Which sound is kept beside the journal."""
+    who: str = ""
+    """The mechanic or the bay."""
+
+    def as_texts(self) -> dict[str, str]:
+        """Return every setting as text, the form in which the record of a job carries them."""
+        return {name: str(value) for name, value in asdict(self).items()}
+
+
+def read_settings(path: Path) -> Settings:
+    """Return the settings of a TOML file; the defaults when there is no such file.
+
+    Raises `BadFile` with line and cure for an unknown key or a value that is not allowed.
+    """
+    if not path.exists():
+        return Settings()
+    tables, text = read_toml(path)
+    known = [setting.name for setting in fields(Settings)]
+    for key in tables:
+        if key not in known:
+            near = difflib.get_close_matches(key, known, n=1)
+            cure = f"do you mean {near[0]}?" if near else f"the settings are {', '.join(known)}"
+            raise BadFile(str(path), f"unknown setting {key!r}", line=line_of(text, key), cure=cure)
+    given: dict[str, object] = {}
+    for key, value in tables.items():
+        allowed, check = _RULES[key]
+        given[key] = check(value)
+        if given[key] is None:
+            why = f"{key} = {value!r} is not allowed"
+            raise BadFile(str(path), why, line=line_of(text, key), cure=f"{key} is {allowed}")
+    return Settings(**given)  # type: ignore[arg-type]  # every value went through the rule of its key
+
+
+def _text(value: object) -> str | None:
+    """Return a text of one line."""
+    return value if isinstance(value, str) and value.isprintable() else None
+
+
+def _language(value: object) -> str | None:
+    """Return a language name that is safe as the stem of a file."""
+    return (
+        value if isinstance(value, str) and re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})?", value) else None
+    )
+
+
+def _rate(value: object) -> int | None:
+    """Return a speech rate a person can follow."""
+    return value if type(value) is int and LEAST_RATE <= value <= MOST_RATE else None
+
+
+def _pause(value: object) -> Decimal | None:
+    """Return a factor that neither cuts words off nor waits for ever."""
+    if type(value) not in (int, Decimal):
+        return None
+    factor = Decimal(str(value))
+    return factor if factor.is_finite() and LEAST_PAUSE <= factor <= MOST_PAUSE else None
+
+
+def _clips(value: object) -> str | None:
+    """Return one of the privacy levels."""
+    return value if isinstance(value, str) and value in get_args(Clips) else None
+
+
+_RULES: dict[str, tuple[str, Callable[[object], object]]] = {
+    "model": ("the path of a folder, in quotes", _text),
+    "voice_rate": (f"a whole number from {LEAST_RATE} to {MOST_RATE}", _rate),
+    "language": ('a language code such as "en"', _language),
+    "journal": ("a file or a database URL, in quotes", _text),
+    "pause_factor": (f"a number from {LEAST_PAUSE} to {MOST_PAUSE}", _pause),
+    "clips": ('"off", "readings" or "all"', _clips),
+    "who": ("a name, in quotes", _text),
+}
