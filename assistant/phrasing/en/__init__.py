@@ -1,0 +1,1 @@
+"""English: what a reply sounds like, numbers and units as words."""

@@ -1,0 +1,58 @@
+"""The voice aloud: the voice process into the loudspeaker; what cannot be spoken is printed, with a tone."""
+
+from __future__ import annotations
+
+from assistant.errors import MissingPart
+from assistant.speaking.client import VoiceProcess
+from assistant.speaking.earcons import earcon
+from assistant.speaking.output import Loudspeaker, Playing
+from assistant.speaking.printed import PrintedVoice
+from assistant.speaking.sound import Sound
+
+
+class AloudVoice:
+    """Speaks through `loudspeaker`; prints through `printed` what it cannot speak, and says why once."""
+
+    def __init__(self, process: VoiceProcess, loudspeaker: Loudspeaker, printed: PrintedVoice) -> None:
+        self._process, self._loudspeaker, self._printed = process, loudspeaker, printed
+        self._told = ""
+        self.last: Playing | None = None
+        """The phrase given to the loudspeaker last; `last.wait()` returns when it has been said."""
+
+    def synthesise(self, text: str) -> Sound:
+        """Return the sound of `text`; raises `MissingPart` when the engine failed twice."""
+        return self._process.synthesise(text)
+
+    def speak(self, text: str) -> Sound:
+        """Start to say `text` behind what is still being said, or print it with a tone."""
+        try:
+            sound = self.synthesise(text)
+        except MissingPart as trouble:
+            self._print(text, str(trouble))
+            sound = earcon("trouble")
+        try:
+            if not self._loudspeaker.alive:
+                self._loudspeaker.reopen()
+            self.last = self._loudspeaker.play(sound)
+        except MissingPart as trouble:
+            self._print(text, str(trouble))
+        return sound
+
+    def _print(self, text: str, why: str) -> None:
+        if why != self._told:
+            self._told = why
+            self._printed.speak(f"(voice: {why})")
+        self._printed.speak(text)
+
+    def tone(self, name: str) -> None:
+        """Play the tone called `name`."""
+        self._loudspeaker.play(earcon(name))
+
+    def stop(self) -> None:
+        """Silence the loudspeaker."""
+        self._loudspeaker.stop()
+
+    def close(self) -> None:
+        """Let go of the loudspeaker and the voice process."""
+        self._loudspeaker.close()
+        self._process.close()

@@ -1,0 +1,153 @@
+"""The asker's side of the voice process: starts it, watches it, kills it when it hangs, starts it again."""
+
+from __future__ import annotations
+
+import contextlib
+import queue
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Sequence
+from typing import IO
+
+from assistant.errors import AssistantError, MissingPart
+from assistant.speaking import frames
+from assistant.speaking.engine import plausible
+from assistant.speaking.sound import Sound
+
+COMMAND = (sys.executable, "-m", "assistant.speaking.voice_process")
+START_S = 20.0
+"""How long a voice process may take to load its engine (less than a second on an idle computer)."""
+PATIENCE_S = 5.0
+LETTER_S = 0.01
+"""A phrase may take PATIENCE_S and LETTER_S for each letter: hundreds of times what it needs."""
+TRIES = 2
+
+
+class VoiceProcess:
+    """The voice process, kept running: at most one phrase is under way at a time.
+
+    A process that crashes, hangs or claims a success that cannot be is killed and started again, and the
+    phrase is repeated once.
+    """
+
+    def __init__(
+        self,
+        manner: frames.Manner | None = None,
+        *,
+        command: Sequence[str] = COMMAND,
+        patience_s: float = PATIENCE_S,
+    ) -> None:
+        """Start the process without waiting for its engine; trouble shows in `synthesise`."""
+        self.manner = manner or frames.Manner()
+        self.restarts = 0
+        self._command, self._patience_s = tuple(command), patience_s
+        self._number = 0
+        self._turn = threading.Lock()
+        self._closed = False
+        self._child = _Child(self._command)
+
+    @property
+    def pid(self) -> int:
+        """The process id of the present voice process."""
+        return self._child.pid
+
+    def synthesise(self, text: str) -> Sound:
+        """Return the sound of `text`; raises `MissingPart` when it failed twice."""
+        with self._turn:
+            trouble = ""
+            for _ in range(TRIES):
+                try:
+                    return self._asked(text)
+                except MissingPart as failure:
+                    trouble = str(failure)
+                    self._restart()
+            raise MissingPart(trouble)
+
+    def close(self) -> None:
+        """End the process; nothing can be asked afterwards."""
+        self._closed = True
+        self._child.end()
+
+    def _asked(self, text: str) -> Sound:
+        if self._closed:
+            raise MissingPart("the voice has been closed")
+        self._child.await_ready()
+        self._number += 1
+        patience_s = self._patience_s + LETTER_S * len(text)
+        answer = self._child.ask(frames.Speak(self._number, text, self.manner), patience_s)
+        if isinstance(answer, frames.Failed):
+            raise MissingPart(answer.why)
+        if not plausible(answer.sound, text) and any(letter.isalnum() for letter in text):
+            raise MissingPart(f"the voice claims to have said {text!r} in {answer.sound.seconds:.2f} s")
+        return answer.sound
+
+    def _restart(self) -> None:
+        self._child.end()
+        if not self._closed:
+            self.restarts += 1
+            self._child = _Child(self._command)
+
+
+class _Child:
+    """One run of the voice process and the thread that reads its answers."""
+
+    def __init__(self, command: tuple[str, ...]) -> None:
+        self._process = subprocess.Popen(
+            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+        )
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        self._requests = self._process.stdin
+        self._ready = False
+        self._answers: queue.SimpleQueue[frames.Message | None] = queue.SimpleQueue()
+        threading.Thread(target=self._read, args=(self._process.stdout,), daemon=True).start()
+
+    @property
+    def pid(self) -> int:
+        return self._process.pid
+
+    def await_ready(self) -> None:
+        """Return once the engine is loaded; raises `MissingPart` when it cannot be."""
+        if self._ready:
+            return
+        message = self._next(time.monotonic() + START_S, "loading the voice took too long")
+        if isinstance(message, frames.Failed):
+            raise MissingPart(message.why)
+        self._ready = True
+
+    def ask(self, request: frames.Speak, patience_s: float) -> frames.Spoken | frames.Failed:
+        """Return the answer to `request`; answers to earlier requests are dropped."""
+        try:
+            frames.write(self._requests, request)
+        except OSError as trouble:
+            raise MissingPart("the voice process has ended") from trouble
+        until = time.monotonic() + patience_s
+        while True:
+            message = self._next(until, f"the voice hangs at {request.text!r}")
+            if isinstance(message, frames.Spoken | frames.Failed) and message.number == request.number:
+                return message
+
+    def end(self) -> None:
+        """Kill the process (a hung one listens to nothing else) and wait until it is gone."""
+        self._process.kill()
+        self._process.wait()
+        with contextlib.suppress(OSError):
+            self._requests.close()
+
+    def _next(self, until: float, too_late: str) -> frames.Message:
+        try:
+            message = self._answers.get(timeout=max(0.0, until - time.monotonic()))
+        except queue.Empty:
+            raise MissingPart(too_late) from None
+        if message is None:
+            raise MissingPart("the voice process has ended")
+        return message
+
+    def _read(self, stream: IO[bytes]) -> None:
+        """Queue the answers; None stands for the end of the process, or for an answer that makes no sense."""
+        with stream, contextlib.suppress(AssistantError, OSError, ValueError):
+            while (message := frames.read(stream)) is not None:
+                self._answers.put(message)
+        self._answers.put(None)

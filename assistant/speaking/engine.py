@@ -1,0 +1,101 @@
+"""The speech engine: pyttsx3 used as a synthesiser into a file, one phrase per run.
+
+Only this use of it is sound: its playing, stopping and queueing lose phrases, block, or report success
+for what nobody heard. On Linux the speech library comes inside a Python package, so that none has to be
+installed; elsewhere the system's own voices are used.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import sys
+import tempfile
+import threading
+from pathlib import Path
+from typing import Any
+
+import soundfile
+
+from assistant.errors import MissingPart
+from assistant.speaking.frames import Manner
+from assistant.speaking.sound import Sound, trimmed
+
+LETTER_S = 0.02
+"""A sound shorter than this for each letter of its text cannot hold the text (speech takes thrice that)."""
+TRIES = 2
+"""A run that gave nothing usable is repeated once: a late event of the run before it can cut it off."""
+
+
+class Engine:
+    """pyttsx3 with this computer's driver; to be used from the thread that made it."""
+
+    def __init__(self, deadline_s: float = 10.0) -> None:
+        """Load the library; `MissingPart` says what is missing when it cannot be loaded."""
+        self._deadline_s = deadline_s
+        self._finished = threading.Event()
+        self._manner: Manner | None = None
+        self._engine = _pyttsx3()
+        self._engine.connect("finished-utterance", lambda **_: self._finished.set())
+        self.name = f"pyttsx3, {self._engine}"
+
+    def synthesise(self, text: str, manner: Manner) -> Sound:
+        """Return the sound of `text` without silence at its ends.
+
+        Raises `MissingPart` when the engine gives no sound that can hold the text, and returns the empty
+        sound for a text without a letter.
+        """
+        if not any(letter.isalnum() for letter in text):
+            return Sound(b"", 22_050)
+        self._apply(manner)
+        for _ in range(TRIES):
+            sound = self._run(text)
+            if sound is not None and plausible(sound, text):
+                return sound
+        raise MissingPart(f"the speech engine gave no sound for {text!r}")
+
+    def _apply(self, manner: Manner) -> None:
+        if manner == self._manner:
+            return
+        if sys.platform == "linux":  # elsewhere voices have the system's own names, and pitch is not settable
+            self._engine.setProperty("voice", manner.voice)
+            self._engine.setProperty("pitch", manner.pitch)
+        self._engine.setProperty("rate", manner.rate)
+        self._manner = manner
+
+    def _run(self, text: str) -> Sound | None:
+        with tempfile.TemporaryDirectory(prefix="spoken-") as folder:
+            path = Path(folder) / "phrase"
+            self._finished.clear()
+            self._engine.save_to_file(text, str(path))
+            self._engine.runAndWait()
+            if not self._finished.wait(self._deadline_s):
+                raise MissingPart(f"the speech engine did not finish {text!r}")
+            if not path.exists():
+                return None
+            samples, rate = soundfile.read(str(path), dtype="int16", always_2d=True)
+        return trimmed(Sound(samples[:, 0].astype("<i2").tobytes(), int(rate)))
+
+
+def plausible(sound: Sound, text: str) -> bool:
+    """Tell whether `sound` is long enough to hold `text`; a claim of success alone is not believed."""
+    letters = sum(letter.isalnum() for letter in text)
+    return sound.seconds >= LETTER_S * letters and len(sound.pcm) > 0
+
+
+def _pyttsx3() -> Any:
+    """Return the engine object of pyttsx3, the packaged library put where its driver finds it first."""
+    try:
+        if sys.platform == "linux":
+            import espeakng_loader
+
+            # without the data path the library ends the whole process instead of reporting an error
+            os.environ["ESPEAK_DATA_PATH"] = espeakng_loader.get_data_path()
+            ctypes.CDLL(espeakng_loader.get_library_path())
+        import pyttsx3
+
+        return pyttsx3.init()
+    except (ImportError, OSError, RuntimeError, KeyError) as trouble:
+        raise MissingPart(
+            f"no speech engine ({trouble}); put it in with: pip install pyttsx3 espeakng-loader"
+        ) from trouble
