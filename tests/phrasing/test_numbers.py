@@ -80,13 +80,8 @@ def test_digit_style_says_every_digit(value: str, words: str) -> None:
 @given(NUMBERS)
 def test_digit_style_names_the_digits_of_the_number(number: Decimal) -> None:
     """An independent reading of the words, digit by digit, gives the number back."""
-    digits = dict(
-        zip(
-            ["nought", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "point"],
-            "0123456789.",
-            strict=True,
-        )
-    )
+    digits = {"nought": "0", "one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6",
+              "seven": "7", "eight": "8", "nine": "9", "point": "."}  # fmt: skip
 
     said = "".join(digits[word] for word in number_words(str(number), "digits").split())
 
@@ -143,8 +138,8 @@ def test_a_measure_is_number_and_unit(measure: Measure, digits: bool, words: str
 
 def test_a_unit_without_words_is_refused() -> None:
     """Never spoken as a code name."""
-    with pytest.raises(WrongInput, match="furlong"):
-        measure_words(Measure("1", "furlong"))
+    with pytest.raises(WrongInput, match="no words"):
+        measure_words(Measure("1", "joule"))
 
 
 @pytest.mark.parametrize(

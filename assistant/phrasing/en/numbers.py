@@ -102,7 +102,7 @@ def duration_words(ms: int) -> str:
 
 
 def rough_duration_words(ms: int) -> str:
-    """Return a length of time as told in passing: in seconds, from a minute and a half in minutes, then in hours."""
+    """Return a length of time as told in passing: seconds below 90 of them, minutes below 90, then hours."""
     if ms < 90 * SECOND_MS:
         return _counted(max(1, (ms + SECOND_MS // 2) // SECOND_MS), "second")
     if ms < 90 * MINUTE_MS:

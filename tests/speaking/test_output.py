@@ -1,0 +1,158 @@
+"""The loudspeaker's stream, driven by hand through its callback; the real device is in test_voice_process."""
+
+from __future__ import annotations
+
+import sys
+import threading
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from assistant.errors import MissingPart
+from assistant.speaking import output
+from assistant.speaking.output import Loudspeaker
+from assistant.speaking.sound import from_samples
+
+BLOCK = 480
+GOOD = SimpleNamespace(output_underflow=False)
+
+
+class Card:
+    """A fake of the sound library: one device of 48 kHz whose clock the test turns."""
+
+    PortAudioError = RuntimeError
+
+    def __init__(self, rates: tuple[int, ...] = (48_000,), devices: int = 1) -> None:
+        self.rates, self.devices = rates, devices
+
+    def query_devices(self, device: object, kind: str) -> dict[str, float]:
+        if not self.devices:
+            raise RuntimeError("Error querying device -1")
+        return {"default_samplerate": 48_000.0}
+
+    def OutputStream(self, *, samplerate: int, callback: Any, **_: object) -> SimpleNamespace:  # noqa: N802
+        if samplerate not in self.rates:
+            raise RuntimeError("Invalid sample rate")
+        self.callback = callback
+        nothing = lambda *_, **__: None  # noqa: E731
+        return SimpleNamespace(start=nothing, abort=nothing, close=nothing, active=True)
+
+    def block(self) -> np.ndarray:
+        """Let the card ask for 10 ms."""
+        out = np.ones((BLOCK, 1), dtype=np.float32)
+        self.callback(out, BLOCK, None, GOOD)
+        return out[:, 0]
+
+
+@pytest.fixture
+def card(monkeypatch: pytest.MonkeyPatch) -> Card:
+    """A computer with a loudspeaker."""
+    card = Card()
+    monkeypatch.setattr(output, "library", lambda: card)
+    return card
+
+
+def ramp(count: int) -> Any:
+    """A sound whose every sample is known."""
+    return from_samples(np.arange(1, count + 1) / 32768, 48_000)
+
+
+def test_samples_come_out_whole_and_in_order(card: Card) -> None:
+    """Two sounds, one behind the other, without a gap, then silence."""
+    speaker = Loudspeaker()
+    first, second = speaker.play(ramp(700)), speaker.play(ramp(300))
+
+    heard = np.concatenate([card.block() for _ in range(3)]) * 32768
+
+    expected = [*range(1, 701), *range(1, 301), *[0] * (3 * BLOCK - 1000)]
+    assert heard == pytest.approx(expected, abs=0.01)
+    assert first.completed
+    assert second.completed
+    assert first.wait(0)
+    assert speaker.playing is None
+
+
+def test_the_position_counts_what_was_really_handed_over(card: Card) -> None:
+    """Not what is waiting."""
+    speaker = Loudspeaker()
+    playing = speaker.play(ramp(4_800))
+
+    assert playing.position_s == 0
+    card.block()
+    assert playing.position_s == pytest.approx(0.01)
+    assert speaker.playing is playing
+    assert not playing.completed
+
+
+def test_stop_fades_and_drops_what_waits(card: Card) -> None:
+    """Silent within one block; whoever waits is told that not all was said."""
+    speaker = Loudspeaker()
+    loud, waiting = speaker.play(from_samples(np.full(48_000, 0.5), 48_000)), speaker.play(ramp(100))
+    card.block()
+    stopper = threading.Thread(target=speaker.stop)
+    stopper.start()
+    while not speaker._cutting:
+        pass
+    fading = card.block()
+    stopper.join(1)
+
+    assert fading[0] == pytest.approx(0.5)
+    assert np.max(np.abs(np.diff(fading))) < 0.01
+    assert not fading[-1]
+    assert not card.block().any()
+    assert loud.wait(0) is False
+    assert waiting.wait(0) is False
+
+
+def test_stop_with_a_dead_card_still_drops_everything(card: Card) -> None:
+    """When nobody asks for samples it says so, and nothing is heard later."""
+    speaker = Loudspeaker()
+    speaker.play(ramp(48_000))
+
+    assert speaker.stop(timeout_s=0.01) is False
+    assert not card.block().any()
+
+
+def test_gain_is_applied_at_once(card: Card) -> None:
+    """Louder or softer from the next block on."""
+    speaker = Loudspeaker(gain=0.5)
+    speaker.play(from_samples(np.full(1_000, 0.5), 48_000))
+
+    assert card.block()[0] == pytest.approx(0.25)
+
+
+def test_a_device_that_refuses_its_own_rate_gets_another(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The sound is resampled to whatever opens."""
+    card = Card(rates=(44_100,))
+    monkeypatch.setattr(output, "library", lambda: card)
+
+    speaker = Loudspeaker()
+
+    assert speaker.rate == 44_100
+    assert len(speaker.play(ramp(48_000)).take(100_000)) == pytest.approx(44_100, abs=2)
+
+
+def test_without_a_device_the_cure_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One plain sentence."""
+    monkeypatch.setattr(output, "library", lambda: Card(devices=0))
+
+    with pytest.raises(MissingPart, match="plug in"):
+        Loudspeaker()
+
+
+def test_a_busy_device_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With what was tried last."""
+    monkeypatch.setattr(output, "library", lambda: Card(rates=()))
+
+    with pytest.raises(MissingPart, match="cannot be opened"):
+        Loudspeaker()
+
+
+def test_without_the_sound_library_the_cure_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The package to put in."""
+    monkeypatch.setitem(sys.modules, "sounddevice", None)
+
+    with pytest.raises(MissingPart, match="libportaudio2"):
+        output.library()
