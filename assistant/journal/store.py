@@ -40,11 +40,15 @@ class JobRow:
     events: int
 
 
+class InUse(WrongInput):
+    """Another running program writes to this journal, or to this job; the text says what to do."""
+
+
 @dataclass(frozen=True, slots=True)
 class Notice:
     """Something the user has to be told about a store that could be opened all the same."""
 
-    what: Literal["set-aside", "without-wal"]
+    what: Literal["set-aside", "without-wal", "not-open"]
     text: str
     path: str
 
@@ -104,7 +108,7 @@ class Journal(ABC):
 
 
 def numbered(job: str, events: Sequence[Event], after: int) -> list[Kept]:
-    """Return `events` as they are kept, numbered on from `after`; raises `WrongInput` for one that cannot be."""
+    """Return `events` as they are kept, numbered on from `after`; `WrongInput` for one that cannot be."""
     if not job:
         raise WrongInput("a job needs a name")
     return [Kept(job, after + place, *encode(event)) for place, event in enumerate(events, start=1)]

@@ -12,6 +12,7 @@ who = "Bay two"                   # written into the record of each job
 from __future__ import annotations
 
 import difflib
+import os
 import re
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, fields
@@ -56,7 +57,7 @@ def read_settings(path: Path) -> Settings:
 
     Raises `BadFile` with line and cure for an unknown key or a value that is not allowed.
     """
-    if not path.exists():
+    if not os.path.lexists(path):
         return Settings()
     tables, text = read_toml(path)
     known = [setting.name for setting in fields(Settings)]

@@ -1,0 +1,68 @@
+"""PostgreSQL below a journal: given by URL; many programs may write to it, one at a time to a job."""
+
+from __future__ import annotations
+
+from sqlalchemy import URL, Connection, create_engine, text
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+
+from assistant.errors import MissingPart, NotSaved, WrongInput
+from assistant.journal.sql import SqlJournal, prepare, reason
+
+CONNECT_S = 2
+WAIT_MS = 2000
+"""How long a statement, or a silent line, may hold up a job before it counts as failed."""
+LOCK_MS = 400
+SETUP_LOCK = 0x574A524E
+
+
+def open_postgres(url: URL) -> SqlJournal:
+    """Open the journal in the database `url`, making its tables where they are missing.
+
+    Raises `MissingPart` without the driver, `NotSaved` when the server cannot be reached, `BadFile`
+    when a newer program made the tables, `WrongInput` for a URL of another database.
+    """
+    if url.get_backend_name() != "postgresql":
+        raise WrongInput(f"{url.drivername} is no kind of journal; give a file or postgresql://...")
+    settings = f"-c synchronous_commit=on -c statement_timeout={WAIT_MS} -c lock_timeout={LOCK_MS}"
+    try:
+        engine = create_engine(
+            url.set(drivername="postgresql+psycopg"),
+            pool_size=1,
+            max_overflow=0,
+            pool_timeout=1,
+            connect_args={"connect_timeout": CONNECT_S, "tcp_user_timeout": WAIT_MS, "options": settings},
+        )
+    except ImportError as error:
+        raise MissingPart("a PostgreSQL journal needs its driver: pip install 'psycopg[binary]'") from error
+    name = url.render_as_string(hide_password=True)
+    try:
+        with engine.begin() as connection:
+            connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": SETUP_LOCK})
+            prepare(connection, name)
+    except BaseException as error:
+        engine.dispose()
+        if isinstance(error, SQLAlchemyError | OSError):
+            raise NotSaved(f"{name}: {reason(error)}") from error
+        raise
+    return SqlJournal(engine, PostgresServer(), name)
+
+
+class PostgresServer:
+    """The server's locks: one session at a time writes to a job; they end with the session."""
+
+    def before_append(self, connection: Connection, job: str) -> None:
+        """Take the lock of `job` once per session; a session that ended took its locks with it."""
+        held: set[str] = connection.info.setdefault("jobs", set())
+        if job in held:
+            return
+        take = text("SELECT pg_try_advisory_lock(hashtextextended(:job, 0))")
+        if not connection.scalar(take, {"job": job}):
+            raise OSError(f"another program is writing to job {job}; end that one first")
+        held.add(job)
+
+    def reconnects(self, error: DBAPIError) -> bool:
+        """Return true: whatever went wrong, a new session is cheap."""
+        return True
+
+    def close(self) -> None:
+        """Nothing is held outside the session."""

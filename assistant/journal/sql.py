@@ -1,0 +1,218 @@
+"""The durable journal: one table of events, by SQLAlchemy Core, on SQLite and on PostgreSQL.
+
+What the two need apart from that (locks, checks on opening, connection settings) is in `sqlite` and
+`postgres`; each gives a `Ground`. A journal is used by one thread at a time.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import Protocol
+
+from sqlalchemy import (
+    Column,
+    Connection,
+    Engine,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    and_,
+    func,
+    insert,
+    select,
+)
+from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
+
+from assistant.errors import BadFile, NotSaved
+from assistant.job.events import Event
+from assistant.journal.codec import instant_of
+from assistant.journal.store import JobRow, Journal, Kept, Notice, numbered
+
+STORE_SCHEMA = 1
+"""Version of the tables; a store with a higher one belongs to a newer program."""
+
+_META = MetaData()
+ABOUT = Table("journal_about", _META, Column("key", String(64), primary_key=True), Column("value", Text))
+EVENTS = Table(
+    "journal_events",
+    _META,
+    Column("job", String(64), primary_key=True),
+    Column("seq", Integer, primary_key=True, autoincrement=False),
+    Column("type", String(64), nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("body", Text, nullable=False),
+    Column("digest", String(32), nullable=False),
+)
+
+
+class Ground(Protocol):
+    """What is particular to one kind of database."""
+
+    def before_append(self, connection: Connection, job: str) -> None:
+        """Make sure this program may write to `job` here; raises `OSError` when not."""
+
+    def reconnects(self, error: DBAPIError) -> bool:
+        """Return whether a new connection is called for after `error`."""
+
+    def close(self) -> None:
+        """Let go of what is held outside the connection."""
+
+
+class SqlJournal(Journal):
+    """Events in a table, numbered per job; made by `open_journal`."""
+
+    def __init__(self, engine: Engine, ground: Ground, name: str, notices: tuple[Notice, ...] = ()) -> None:
+        self.name, self.notices = name, notices
+        self._engine, self._ground = engine, ground
+        self._last: dict[str, int] = {}
+        self._closed = False
+
+    def append(self, job: str, events: Sequence[Event]) -> None:
+        """Write `events` at the end of `job` in one transaction; durable when it returns."""
+        rows = numbered(job, events, 0)
+        if not rows:
+            return
+        if self._closed:
+            raise NotSaved(f"{self.name}: the journal is closed")
+        try:
+            self._insert(job, rows)
+        except NotSaved:
+            raise
+        except BadFile as error:
+            raise NotSaved(str(error)) from error
+        except (SQLAlchemyError, OSError) as error:
+            if isinstance(error, DBAPIError) and self._ground.reconnects(error):
+                self._engine.dispose()
+            raise NotSaved(f"{self.name}: {reason(error)}") from error
+
+    def _insert(self, job: str, rows: list[Kept]) -> None:
+        """Insert rows (numbered from 1) behind those of the job, in one transaction."""
+        try:
+            with self._engine.execution_options(writes=True).begin() as connection:
+                self._ground.before_append(connection, job)
+                if job not in self._last:
+                    last = select(func.max(EVENTS.c.seq)).where(EVENTS.c.job == job)
+                    self._last[job] = connection.scalar(last) or 0
+                connection.execute(insert(EVENTS), [_columns(row, self._last[job]) for row in rows])
+        except IntegrityError:
+            self._catch_up(job, rows)
+        else:
+            self._last[job] += len(rows)
+
+    def _catch_up(self, job: str, rows: list[Kept]) -> None:
+        """Numbers are taken: by these very rows, when an answer was lost on the way, or by a stranger."""
+        last = self._last[job]
+        theirs = [_columns(row, 0) for row in self.kept(job) if row.seq > last]
+        ours = [_columns(row, last) for row in rows]
+        if not theirs or theirs != ours[: len(theirs)]:
+            raise NotSaved(f"{self.name}: another program wrote to job {job}; resume it to go on")
+        self._last[job] = last + len(theirs)
+        if len(theirs) < len(rows):
+            rest = [
+                Kept(job, place, r.type, r.version, r.body) for place, r in enumerate(rows[len(theirs) :], 1)
+            ]
+            self._insert(job, rest)
+
+    def kept(self, job: str) -> list[Kept]:
+        """Return the events of `job` as they are kept, each checked against its digest."""
+        query = select(EVENTS).where(EVENTS.c.job == job).order_by(EVENTS.c.seq)
+        with self._reading() as connection:
+            found = connection.execute(query).all()
+        rows = []
+        for job_name, seq, kind, version, body, digest in found:
+            row = Kept(job_name, seq, kind, version, body)
+            if _digest(row) != digest:
+                raise BadFile(self.name, f"event {seq} of job {job} is damaged", cure="restore a backup")
+            rows.append(row)
+        return rows
+
+    def jobs(self) -> list[JobRow]:
+        """Return one row per job, the one that began first in front."""
+        ends = (
+            select(
+                EVENTS.c.job,
+                func.count().label("events"),
+                func.min(EVENTS.c.seq).label("first"),
+                func.max(EVENTS.c.seq).label("last"),
+            )
+            .group_by(EVENTS.c.job)
+            .subquery()
+        )
+        first, last = EVENTS.alias(), EVENTS.alias()
+        query = (
+            select(ends.c.job, first.c.body, last.c.body, ends.c.events)
+            .join(first, and_(first.c.job == ends.c.job, first.c.seq == ends.c.first))
+            .join(last, and_(last.c.job == ends.c.job, last.c.seq == ends.c.last))
+        )
+        with self._reading() as connection:
+            found = connection.execute(query).all()
+        rows = [
+            JobRow(job, instant_of(begun), instant_of(latest), count) for job, begun, latest, count in found
+        ]
+        return sorted(rows, key=lambda row: (row.first.utc_ms, row.id))
+
+    @contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        """Give a connection to read from; failures become `BadFile`."""
+        if self._closed:
+            raise BadFile(self.name, "the journal is closed")
+        try:
+            with self._engine.connect() as connection:
+                yield connection
+        except (SQLAlchemyError, OSError) as error:
+            raise BadFile(self.name, reason(error)) from error
+
+    def close(self) -> None:
+        """Close the connection and let go of the lock."""
+        if not self._closed:
+            self._closed = True
+            self._engine.dispose()
+            self._ground.close()
+
+
+def prepare(connection: Connection, name: str) -> None:
+    """Make the tables where they are missing; raises `BadFile` when a newer program made them."""
+    _META.create_all(connection)
+    schema = connection.scalar(select(ABOUT.c.value).where(ABOUT.c.key == "schema"))
+    if schema is None:
+        connection.execute(insert(ABOUT), [{"key": "schema", "value": str(STORE_SCHEMA)}])
+    else:
+        check_schema(schema, name)
+
+
+def check_schema(schema: str | None, name: str) -> None:
+    """Raise `BadFile` unless this program knows the tables of version `schema`."""
+    if schema is None or not schema.isdecimal() or int(schema) > STORE_SCHEMA:
+        why = f"it was made by a newer program (its tables have version {schema})"
+        raise BadFile(name, why, cure="install that version or a later one; nothing was changed")
+
+
+def reason(error: Exception) -> str:
+    """Return the cause of a failure as the database or the system gives it, on one line."""
+    cause = error.orig if isinstance(error, DBAPIError) and error.orig is not None else error
+    if isinstance(cause, OSError) and cause.strerror:
+        return cause.strerror
+    return " ".join(str(cause).split())
+
+
+def _columns(row: Kept, after: int) -> dict[str, object]:
+    """Return the columns of a row whose number is counted on from `after`."""
+    placed = Kept(row.job, after + row.seq, row.type, row.version, row.body)
+    return {
+        "job": placed.job,
+        "seq": placed.seq,
+        "type": placed.type,
+        "version": placed.version,
+        "body": placed.body,
+        "digest": _digest(placed),
+    }
+
+
+def _digest(row: Kept) -> str:
+    """Return a digest over all of a row: SQLite itself does not notice a changed letter."""
+    whole = "\n".join((row.job, str(row.seq), row.type, str(row.version), row.body))
+    return hashlib.sha256(whole.encode()).hexdigest()[:32]
