@@ -1,0 +1,212 @@
+"""Advice: the refill, what is still to pour, what the drip says; built on standing readings only."""
+
+from __future__ import annotations
+
+from assistant.dialogue.reply import Turn
+from assistant.job import balance
+from assistant.job import events as e
+from assistant.job.dipstick import offset
+from assistant.job.instant import elapsed
+from assistant.job.reading import Reading
+from assistant.job.state import State
+from assistant.reckoning import draining, refill
+from assistant.reckoning.figure import Figure
+from assistant.units import Measure, compare, convert, for_speech, measured
+
+FIRST_SHARE = "0.8"
+"""Most of it first, then small pours with checks (common practice, no source)."""
+
+
+def temperature_of(state: State, part: Reading) -> Measure | None:
+    """Return how warm a drained part was: the next temperature said after it, else the last before it."""
+    told = [
+        one
+        for one in state.readings.values()
+        if one.kind in ("temperature", "temperature-band") and one.counts and one.step == part.step
+    ]
+    later = [one for one in told if one.id > part.id]
+    chosen = later[0] if later else (told[-1] if told else None)
+    return band_or_measure(state, chosen) if chosen is not None else None
+
+
+def band_or_measure(state: State, reading: Reading) -> Measure | None:
+    """Return a temperature reading as a measure; a band is the estimate the procedure names for it."""
+    if reading.kind == "temperature-band":
+        value = state.procedure.bands.get(reading.slots.get("band", ""))
+        return Measure(value, "celsius") if value is not None else None
+    return reading.measure
+
+
+def level_before(state: State) -> Reading | None:
+    """Return the level found before anything was drained, or None."""
+    first_out = min((one.id for one in balance.counted(state, "drained")), default=None)
+    found = [
+        one
+        for one in balance_free(state, "level")
+        if first_out is None or one.id < first_out or one.replaces is not None
+    ]
+    return found[-1] if found else None
+
+
+def balance_free(state: State, kind: str) -> list[Reading]:
+    """Return the readings of a kind that count, whether or not they carry a number."""
+    return [one for one in state.readings.values() if one.kind == kind and one.counts]
+
+
+def refill_figure(state: State) -> Figure | None:
+    """Reckon the refill from the readings that stand, or None before anything was measured."""
+    parts = [
+        (one.measure, temperature_of(state, one))
+        for one in balance.counted(state, "drained", standing=True)
+        if one.measure is not None
+    ]
+    totals = [one for one in balance.counted(state, "drained", standing=True) if one.slots.get("form") == "total"]
+    if totals:
+        total = balance.drained(state, standing=True)
+        assert total is not None
+        parts = [(total, temperature_of(state, totals[-1]))]
+    if not parts:
+        return None
+    before = level_before(state)
+    spills = [
+        (one.measure, one.slots.get("about") == "yes")
+        for one in balance.counted(state, "spilled", standing=True)
+        if one.measure is not None and one.slots.get("fluid") == "old"
+    ]
+    return refill.refill(
+        parts=parts,
+        level_before=offset(before, state.sheet) if before is not None else None,
+        spills=spills,
+        residue=(),
+        density15=state.sheet.figure("fluid-density"),
+        pour_at=state.sheet.figure("workshop"),
+    )
+
+
+def outdated(turn: Turn) -> bool:
+    """Say whether an advice was given that a change of readings has made void."""
+    advice = turn.state.last_advice("refill")
+    if advice is None:
+        return False
+    figure = refill_figure(turn.state)
+    return figure is None or compare(figure.value, advice.exact) != 0
+
+
+def give_refill(turn: Turn) -> None:
+    """Advise the refill and ask for a yes; says what is missing where it cannot be reckoned."""
+    old = turn.state.last_advice("refill")
+    waiting = turn.state.unstanding()
+    for one in waiting:
+        if one.consequence == "medium" and one.counts:
+            turn.do(e.ReadingStood(at=turn.at, reading=one.id, how="next-sentence"))
+    figure = refill_figure(turn.state)
+    if figure is None:
+        turn.say("nothing-measured")
+        return
+    if old is not None:
+        turn.do(e.AdviceRefused(at=turn.at, advice=old.id))
+    number = max(turn.state.advice, default=0) + 1
+    unit = _spoken_unit(turn.state)
+    exact = convert(figure.value, unit)
+    spoken = for_speech(exact)
+    turn.do(
+        e.AdviceGiven(
+            at=turn.at,
+            advice=number,
+            name="refill",
+            value=exact.value,
+            unit=exact.unit,
+            spoken_value=spoken.value,
+            spoken_unit=spoken.unit,
+            inputs=figure.inputs,
+            formula=figure.formula,
+            plus_minus=str(figure.plus_minus or ""),
+            estimate=figure.estimate,
+            notes=figure.notes,
+        ),
+        e.Asked(at=turn.at, question="advice", about=str(number)),
+    )
+    before = level_before(turn.state)
+    low = offset(before, turn.state.sheet) if before is not None else None
+    turn.say(
+        "advise-refill",
+        amount=spoken,
+        low_by=for_speech(measured(-low.exact, low.unit)) if low is not None and low.exact < 0 else None,
+        over_by=for_speech(low) if low is not None and low.exact > 0 else None,
+        estimate=figure.estimate,
+        changed=old is not None,
+    )
+
+
+def _spoken_unit(state: State) -> str:
+    """Return the unit the mechanic measures in."""
+    first = next(iter(balance.counted(state, "drained", standing=True)), None)
+    return first.unit if first is not None and first.unit else "litre"
+
+
+def repeat(turn: Turn, number: int) -> None:
+    """Ask again for a yes to an advice."""
+    turn.say("advise-again", amount=turn.state.advice[number].spoken)
+
+
+def say_pours(turn: Turn) -> None:
+    """Say how the advised amount is poured: most of it first, then small pours with checks."""
+    left = balance.to_go(turn.state)
+    advice = turn.state.last_advice("refill")
+    if advice is None or left is None:
+        return
+    if balance.poured(turn.state) is None:
+        first = for_speech(measured(advice.exact.exact * measured(0, "litre").exact.__class__(FIRST_SHARE), left.unit))
+        turn.say("pour-first", amount=first, whole=advice.spoken)
+    else:
+        say_to_go(turn)
+
+
+def say_to_go(turn: Turn) -> None:
+    """Say what is in and what is still to pour."""
+    done, left = balance.poured(turn.state), balance.to_go(turn.state)
+    if left is None:
+        turn.say("no-advice-yet")
+        return
+    size = for_speech(left)
+    if abs(left.exact) < abs(measured(size.exact, size.unit).exact) / 2 or size.exact == 0:
+        turn.say("pour-complete", done=done and for_speech(done))
+    elif left.exact < 0:
+        turn.say("pour-over", done=done and for_speech(done), over=for_speech(measured(-left.exact, left.unit)))
+    else:
+        turn.say("pour-to-go", done=done and for_speech(done), left=size)
+
+
+def give_drip(turn: Turn, reading: Reading) -> None:
+    """Say what the drip interval means: how much is still to come, and what ten more minutes bring."""
+    timer = turn.state.timers.get("drain")
+    if timer is None or reading.measure is None:
+        return
+    since = measured(max(elapsed(timer.started, reading.at).ms, 1) , "second")
+    since = measured(since.exact / 1000, "second")
+    figure = draining.still_to_come(interval=reading.measure, since_drops=since)
+    more = draining.worth_waiting(
+        interval=reading.measure, since_drops=since, wait=Measure("10", "minute")
+    )
+    turn.do(
+        e.AdviceGiven(
+            at=turn.at,
+            advice=max(turn.state.advice, default=0) + 1,
+            name="still-to-come",
+            value=figure.value.value,
+            unit=figure.value.unit,
+            spoken_value=for_speech(convert(figure.value, "millilitre")).value,
+            spoken_unit="millilitre",
+            inputs=figure.inputs,
+            formula=figure.formula,
+            plus_minus=str(figure.plus_minus or ""),
+            estimate=True,
+            notes=figure.notes,
+        )
+    )
+    turn.say(
+        "drip-advice",
+        left=for_speech(convert(figure.value, "millilitre")),
+        more=for_speech(convert(more.value, "millilitre")),
+        minutes=10,
+    )

@@ -1,0 +1,41 @@
+"""What the job awaits now: the kinds of sentence that answer it, for the ear and for "list the words"."""
+
+from __future__ import annotations
+
+from assistant.job import commands
+from assistant.job.state import State
+
+ANSWERS = {
+    "confirm": ("yes", "no", "correction"),
+    "implausible": ("yes", "no", "correction"),
+    "which-system": ("which-system",),
+    "which-unit": ("unit-tail",),
+    "which-form": ("which-form",),
+    "which-plug": ("which-plug",),
+    "gate": ("all-clear", "no"),
+    "advice": ("yes", "no", "correction"),
+    "finish": ("yes", "no"),
+    "timer": ("yes", "no"),
+    "skip": ("skip",),
+}
+
+
+def expected_kinds(state: State) -> tuple[str, ...]:
+    """Return the kinds of meaning that answer what is open, most wanted first."""
+    question = state.question
+    if state.frozen is not None or state.standing_by:
+        return ("im-back",)
+    if question is not None and question.name == "figure":
+        return ("number", "torque", "temperature", "amount")
+    if question is not None:
+        kinds = ANSWERS[question.name]
+        reading = state.readings.get(question.reading) if question.reading is not None else None
+        return (*kinds, reading.kind) if reading is not None else kinds
+    if not state.step_id:
+        return ()
+    step = state.step
+    needed = commands.missing(state, step)
+    wanted = needed or tuple(one.reading for one in step.awaits)
+    ends = () if needed and step.kind == "read" else ("done", "next")
+    running = ("running",) if step.timer is not None and step.timer.on == "running" else ()
+    return (*running, *wanted, *ends)

@@ -1,0 +1,76 @@
+"""Judging a level: only in its temperature window, and "empty" only after a second, wiped reading."""
+
+from __future__ import annotations
+
+from assistant.dialogue import advising, steps
+from assistant.dialogue.reply import Turn
+from assistant.job import commands
+from assistant.job.dipstick import HIGH_PLACES, LOW_PLACES, offset
+from assistant.job.reading import Reading
+from assistant.reckoning import level
+from assistant.units import for_speech, measured
+
+
+def _latest(turn: Turn, *kinds: str) -> Reading | None:
+    step = turn.state.step
+    found = [one for kind in kinds for one in commands.readings_of(turn.state, step, kind)]
+    return max(found, key=lambda one: one.id, default=None)
+
+
+def _window_holds(turn: Turn) -> bool:
+    """Say whether the level may be judged at the temperature told; says why where it may not."""
+    step, sheet = turn.state.step, turn.state.sheet
+    low, high = sheet.figure(f"{step.mark}-low"), sheet.figure(f"{step.mark}-high")
+    told = _latest(turn, "temperature", "temperature-band")
+    if told is None or low is None or high is None:
+        return True
+    warmth = advising.band_or_measure(turn.state, told)
+    if warmth is None:
+        return True
+    verdict = level.window_verdict(temperature=warmth, low=low, high=high)
+    if verdict == "in":
+        return True
+    turn.say(verdict, temperature=for_speech(warmth), low=for_speech(low), high=for_speech(high))
+    return False
+
+
+def judge(turn: Turn) -> None:
+    """Judge the newest level of a check step and say what to do; go on where it is right."""
+    if commands.missing(turn.state, turn.state.step):
+        if _window_holds(turn):
+            steps.ask_next(turn)
+        return
+    reading = _latest(turn, "level")
+    if reading is None or not _window_holds(turn):
+        return
+    place = reading.slots.get("place", "")
+    if place == "off-low" and _readings_off(turn) < 2:
+        turn.say("wipe-again")
+        return
+    shift = offset(reading, turn.state.sheet)
+    if place in LOW_PLACES or (shift is not None and shift.exact < 0):
+        _low(turn, reading)
+    elif place in HIGH_PLACES:
+        _high(turn, reading)
+    else:
+        turn.say("level-right")
+        steps.advance(turn)
+
+
+def _readings_off(turn: Turn) -> int:
+    found = commands.readings_of(turn.state, turn.state.step, "level")
+    return sum(one.slots.get("place") == "off-low" for one in found)
+
+
+def _low(turn: Turn, reading: Reading) -> None:
+    shift = offset(reading, turn.state.sheet)
+    add = for_speech(measured(-shift.exact, shift.unit)) if shift is not None and shift.exact < 0 else None
+    turn.say("level-low", add=add)
+
+
+def _high(turn: Turn, reading: Reading) -> None:
+    shift = offset(reading, turn.state.sheet)
+    turn.say("level-high", over=for_speech(shift) if shift is not None else None)
+    leads = turn.state.procedure.exit_on(turn.state.step_id, "level-high")
+    if leads is not None:
+        steps.leave(turn, leads.then)

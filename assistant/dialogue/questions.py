@@ -1,0 +1,226 @@
+"""The open question: how it is answered, repeated, and what follows from the answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from assistant.dialogue import advising, readings, steps
+from assistant.dialogue.reply import Heard, Turn
+from assistant.grammar.meaning import Meaning
+from assistant.job import balance, commands
+from assistant.job import events as e
+from assistant.job.sheet import FIGURES
+from assistant.job.state import Question
+from assistant.units import kind_of, settled
+
+Answer = Callable[[Turn, Question, Meaning, Heard], bool]
+
+
+def answer(turn: Turn, heard: Heard, meaning: Meaning) -> bool:
+    """Take the sentence as an answer to the open question; False when it is none."""
+    question = turn.state.question
+    return question is not None and ANSWERS[question.name](turn, question, meaning, heard)
+
+
+def repeat_question(turn: Turn) -> None:
+    """Ask the open question again, in short."""
+    question = turn.state.question
+    assert question is not None, "only called with an open question"
+    name = question.name
+    if name == "gate":
+        step = turn.state.procedure.step(question.about)
+        turn.say("gate", text=turn.state.procedure.gates[step.gate])
+    elif name == "figure":
+        turn.say("ask-figure", figure=question.about.partition("|")[0])
+    elif name == "advice":
+        advising.repeat(turn, int(question.about))
+    elif name == "finish":
+        steps.ask_finish(turn)
+    elif name == "timer":
+        turn.say("timer-doubtful", name=question.about)
+    elif name == "skip":
+        turn.say("ask-skip")
+    elif question.reading is not None:
+        readings.ask_about(turn, turn.state.readings[question.reading], name)
+
+
+def _same_kind(turn: Turn, question: Question, meaning: Meaning) -> bool:
+    """Say whether a sentence gives the questioned reading anew."""
+    assert question.reading is not None
+    reading = turn.state.readings[question.reading]
+    return meaning.value is not None and readings.resolved_kind(turn, meaning) == reading.kind
+
+
+def _confirm(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    assert question.reading is not None
+    reading = turn.state.readings[question.reading]
+    if meaning.kind in ("yes", "done"):
+        turn.do(e.ReadingStood(at=turn.at, reading=reading.id, how="yes"))
+        turn.say("standing")
+        readings.follow_up(turn, turn.state.readings[reading.id])
+        return True
+    if meaning.kind in ("no", "disregard"):
+        turn.do(e.ReadingWithdrawn(at=turn.at, reading=reading.id, why="no"))
+        turn.say("say-anew", kind=reading.kind)
+        return True
+    if _same_kind(turn, question, meaning):
+        readings.take(turn, heard, meaning, replaces=reading.id)
+        return True
+    if meaning.kind in readings.KINDS:
+        turn.say("first-this")
+        repeat_question(turn)
+        return True
+    return False
+
+
+def _implausible(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    assert question.reading is not None
+    reading = turn.state.readings[question.reading]
+    again = _same_kind(turn, question, meaning) and meaning.value == reading.value
+    if meaning.kind == "yes" or again:
+        turn.do(
+            e.ReadingDoubted(at=turn.at, reading=reading.id),
+            e.ReadingStood(at=turn.at, reading=reading.id, how="said-again"),
+        )
+        turn.say("kept-doubtful", total=balance.drained(turn.state) if reading.kind == "drained" else None)
+        recovery = turn.state.procedure.exit_on(turn.state.step_id, f"{reading.kind}-doubtful")
+        if recovery is not None:
+            readings.take_exit(turn, recovery)
+        else:
+            readings.follow_up(turn, turn.state.readings[reading.id])
+        return True
+    return _confirm(turn, question, meaning, heard)
+
+
+def _which_system(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    assert question.reading is not None
+    reading = turn.state.readings[question.reading]
+    if meaning.kind == "which-system":
+        unit = f"{meaning.slot('system')}_{reading.unit}"
+    elif meaning.kind == "unit-tail" and meaning.unit and settled(meaning.unit):
+        unit = meaning.unit
+    else:
+        return _confirm(turn, question, meaning, heard) if meaning.kind != "yes" else False
+    turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, unit=unit))
+    readings.weigh(turn, turn.state.readings[reading.id], heard)
+    return True
+
+
+def _which_form(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    assert question.reading is not None
+    reading = turn.state.readings[question.reading]
+    form = meaning.slot("form")
+    if meaning.kind == "which-form" or (form in ("another", "total") and _same_kind(turn, question, meaning)):
+        if form == "instead":
+            previous = [one for one in balance.counted(turn.state, reading.kind) if one.id != reading.id]
+            turn.do(e.ReadingWithdrawn(at=turn.at, reading=previous[-1].id, why="correction"))
+            form = previous[-1].slots.get("form", "part")
+        turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, form=form))
+        readings.weigh(turn, turn.state.readings[reading.id], heard)
+        return True
+    return _confirm(turn, question, meaning, heard) if meaning.kind != "yes" else False
+
+
+def _which_plug(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    assert question.reading is not None
+    if meaning.kind != "which-plug":
+        return _confirm(turn, question, meaning, heard) if meaning.kind != "yes" else False
+    plug = (("plug", meaning.slot("plug")),)
+    turn.do(e.ReadingSettled(at=turn.at, reading=question.reading, slots=plug))
+    readings.weigh(turn, turn.state.readings[question.reading], heard)
+    return True
+
+
+def _gate(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    step = turn.state.procedure.step(question.about)
+    if meaning.kind in ("yes", "all-clear"):
+        turn.do(e.GateConfirmed(at=turn.at, gate=step.gate, step=step.id, who=turn.state.who))
+        steps.go(turn, step)
+        return True
+    if meaning.kind in ("no", "next", "done"):
+        turn.say("holding", text=turn.state.procedure.gates[step.gate])
+        return True
+    return False
+
+
+def _advice(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    number = int(question.about)
+    if meaning.kind == "yes":
+        turn.do(e.AdviceTaken(at=turn.at, advice=number))
+        if turn.state.step.kind == "plan":
+            steps.advance(turn)
+        else:
+            advising.say_to_go(turn)
+        return True
+    if meaning.kind == "no":
+        turn.do(e.AdviceRefused(at=turn.at, advice=number))
+        turn.say("advice-refused")
+        return True
+    if meaning.kind in ("next", "done"):
+        repeat_question(turn)
+        return True
+    return False
+
+
+def _figure(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    name, _, target = question.about.partition("|")
+    unit = meaning.unit or readings.default_unit(turn, FIGURES[name])
+    if meaning.value is None or unit is None or not settled(unit) or kind_of(unit) != FIGURES[name]:
+        return False
+    turn.do(e.FigureSupplied(at=turn.at, name=name, value=meaning.value, unit=unit))
+    turn.say("figure-kept", figure=name, measure=turn.state.sheet.figure(name), digits=True)
+    if target:
+        steps.go(turn, turn.state.procedure.step(target))
+    return True
+
+
+def _finish(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    if meaning.kind in ("yes", "finish"):
+        points = commands.open_points(turn.state)
+        turn.do(e.JobFinished(at=turn.at, how="complete" if not points else "with-open-points", open_points=points))
+        turn.say("finished", count=len(points))
+        return True
+    if meaning.kind == "no":
+        turn.do(e.QuestionDropped(at=turn.at, why="no"))
+        steps.instruct(turn)
+        return True
+    return False
+
+
+def _timer(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    timer = turn.state.timers[question.about]
+    if meaning.kind == "yes":
+        turn.do(e.QuestionDropped(at=turn.at, why="timer over"))
+        steps.ask_next(turn)
+        return True
+    if meaning.kind == "no":
+        turn.do(e.QuestionDropped(at=turn.at, why="timer anew"))
+        steps.start_timer(turn, timer.name, timer.ms)
+        return True
+    return False
+
+
+def _skip(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    if meaning.kind == "skip" and meaning.slot("reason"):
+        return False  # handled as the command it is
+    if meaning.kind in ("no", "disregard"):
+        turn.do(e.QuestionDropped(at=turn.at, why="no"))
+        turn.say("not-skipped")
+        return True
+    return False
+
+
+ANSWERS: dict[str, Answer] = {
+    "confirm": _confirm,
+    "implausible": _implausible,
+    "which-system": _which_system,
+    "which-unit": _which_system,
+    "which-form": _which_form,
+    "which-plug": _which_plug,
+    "gate": _gate,
+    "advice": _advice,
+    "figure": _figure,
+    "finish": _finish,
+    "timer": _timer,
+    "skip": _skip,
+}

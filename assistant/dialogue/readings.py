@@ -1,0 +1,278 @@
+"""Taking a reading: what it is of, its unit, whether it is one more or the total, and how sure it must be.
+
+A reading is first written as heard, then read back; it stands by a yes, by the next sentence that
+is no correction, or by time, depending on how grave a mistake would be.
+"""
+
+from __future__ import annotations
+
+from assistant.dialogue import advising, levels, steps
+from assistant.dialogue.reply import Heard, Turn
+from assistant.grammar.meaning import Meaning
+from assistant.job import balance, commands
+from assistant.job import events as e
+from assistant.job.plausible import doubt
+from assistant.job.procedure import Exit, Finding
+from assistant.job.reading import HIGH, LOW, Reading
+from assistant.units import Measure, add, kind_of, settled
+
+VOLUMES = ("drained", "poured", "can-left", "spilled")
+KINDS = frozenset(
+    (*VOLUMES, "amount", "number", "temperature", "temperature-band", "level", "torque", "drip")
+    + ("drip-state", "look", "magnet", "washer", "distance", "plate")
+)
+_QUANTITY = {
+    **dict.fromkeys(VOLUMES, "volume"),
+    "temperature": "temperature",
+    "torque": "torque",
+    "drip": "duration",
+    "distance": "distance",
+}
+
+
+def resolved_kind(turn: Turn, meaning: Meaning) -> str | None:
+    """Return what a bare amount or number is of, from what the step awaits; None where nothing fits."""
+    if meaning.kind not in ("amount", "number"):
+        return meaning.kind
+    if not turn.state.step_id:
+        return None
+    step = turn.state.step
+    needed = commands.missing(turn.state, step) or tuple(one.reading for one in step.awaits)
+    wanted = VOLUMES if meaning.kind == "amount" else tuple(_QUANTITY)
+    for kind in (*needed, *(one.reading for one in step.awaits)):
+        if kind in wanted:
+            return kind
+    if meaning.kind == "number" and meaning.slot("correcting"):
+        last = turn.state.last_reading(*_QUANTITY)
+        return last.kind if last else None
+    if meaning.kind == "number":
+        return None
+    advice = turn.state.last_advice("refill")
+    return "poured" if advice is not None and advice.fate == "taken" else "drained"
+
+
+def default_unit(turn: Turn, quantity: str) -> str | None:
+    """Return the unit this job uses for a kind of quantity: the last one said, else the sheet's."""
+    if quantity == "duration":
+        return "second"
+    said = [
+        one.unit
+        for one in sorted(turn.state.readings.values(), key=lambda one: -one.id)
+        if one.unit and settled(one.unit) and kind_of(one.unit) == quantity and not one.withdrawn
+    ]
+    in_sheet = [one.unit for one in turn.state.sheet.figures.values() if kind_of(one.unit) == quantity]
+    return next(iter((*said, *in_sheet)), None)
+
+
+def _settled_unit(turn: Turn, kind: str, unit: str | None) -> str | None:
+    """Return the unit to believe: as said; for a bare quart or degree the one this job settled before."""
+    known = default_unit(turn, _QUANTITY.get(kind, ""))
+    if unit is None:
+        return known
+    if settled(unit):
+        return unit
+    if unit == "degree":
+        return known or unit
+    return known if known is not None and known.endswith(f"_{unit}") else unit
+
+
+def take(turn: Turn, heard: Heard, meaning: Meaning, *, replaces: int | None = None) -> None:
+    """Write a reading as heard and read it back, or ask what is open about it."""
+    kind = resolved_kind(turn, meaning)
+    if kind is None:
+        turn.say("what-of")
+        return
+    old = _replaced(turn, meaning, kind, replaces)
+    if old is not None:
+        turn.do(e.ReadingWithdrawn(at=turn.at, reading=old.id, why="correction"))
+    slots = _slots(turn, kind, meaning, old)
+    reading_id = commands.next_reading_id(turn.state)
+    finding = _finding(turn, kind, slots)
+    turn.do(
+        e.ReadingHeard(
+            at=turn.at,
+            reading=reading_id,
+            kind=kind,
+            value=meaning.value,
+            unit=_settled_unit(turn, kind, meaning.unit) if meaning.value is not None else None,
+            slots=tuple(sorted(slots.items())),
+            step=old.step if old is not None else commands.home_step(turn.state, kind),
+            consequence=commands.consequence(
+                kind,
+                doubtful=not heard.sure,
+                twin=_twin_is_plausible(turn, kind, meaning, heard),
+                decides=finding is not None and finding.then != "stay",
+            ),
+            words=heard.words,
+            replaces=old.id if old is not None else None,
+            clip=heard.clip,
+        )
+    )
+    weigh(turn, turn.state.readings[reading_id], heard)
+
+
+def _replaced(turn: Turn, meaning: Meaning, kind: str, replaces: int | None) -> Reading | None:
+    """Return the reading a correction replaces: the named one, else the last of its kind (and can)."""
+    if replaces is not None:
+        return turn.state.readings[replaces]
+    if not meaning.slot("correcting"):
+        return None
+    can = meaning.slot("can")
+    for one in sorted(turn.state.readings.values(), key=lambda one: -one.id):
+        if one.kind == kind and not one.withdrawn and (not can or one.slots.get("can") == can):
+            return one
+    return None
+
+
+def _slots(turn: Turn, kind: str, meaning: Meaning, old: Reading | None) -> dict[str, str]:
+    slots = {name: value for name, value in meaning.slots if name not in ("correcting", "repaired")}
+    if kind in VOLUMES:
+        form = slots.get("form", "bare")
+        before = [one for one in balance.counted(turn.state, kind)]
+        if old is not None and form == "bare":
+            form = old.slots.get("form", "part")
+            slots.setdefault("can", old.slots.get("can", ""))
+        elif form == "bare" and before and kind in ("drained", "poured"):
+            form = "open"
+        slots["form"] = form
+        slots = {name: value for name, value in slots.items() if value}
+    if kind == "spilled":
+        slots["fluid"] = "new" if turn.state.last_advice("refill") is not None else "old"
+    if kind == "torque" and "plug" not in slots:
+        slots["plug"] = "drain" if turn.state.sheet.figure("fill-plug-torque") is None else ""
+    if kind == "level" and turn.state.step.mark and "mark" not in slots:
+        slots["mark"] = turn.state.step.mark
+    return slots
+
+
+def _twin_is_plausible(turn: Turn, kind: str, meaning: Meaning, heard: Heard) -> bool:
+    """Say whether the -teen/-ty twin of what was heard would be believed just as well here."""
+    unit = _settled_unit(turn, kind, meaning.unit)
+    if heard.twin is None or unit is None or not settled(unit):
+        return heard.twin is not None
+    twin = Measure(heard.twin, unit)
+    return doubt(turn.state, kind, twin, _sum_with(turn, kind, twin)) != "outside"
+
+
+def _sum_with(turn: Turn, kind: str, more: Measure) -> Measure | None:
+    before = {"drained": balance.drained, "poured": balance.poured}.get(kind)
+    if before is None:
+        return None
+    total = before(turn.state)
+    return more if total is None else add(total, more)
+
+
+def _finding(turn: Turn, kind: str, slots: dict[str, str]) -> Finding | None:
+    """Return the finding of the current step (or the reading's own step) that these slots make."""
+    state = turn.state
+    for step in (state.step, state.procedure.step(commands.home_step(state, kind))):
+        for one in step.findings:
+            if one.reading == kind and all(slots.get(name) in values for name, values in one.when.items()):
+                return one
+    return None
+
+
+def weigh(turn: Turn, reading: Reading, heard: Heard) -> None:
+    """Ask what is open about a reading; else read it back and let it stand as its consequence allows."""
+    open_point = _open_point(turn, reading)
+    if open_point:
+        _ask(turn, reading, open_point)
+        return
+    if reading.value is not None and reading.kind in _QUANTITY:
+        measure = reading.measure
+        assert measure is not None, "an open unit was asked"
+        state_without = _sum_after(turn, reading)
+        why = doubt(turn.state, reading.kind, measure, state_without, reading.slots.get("plug", "drain"))
+        if why:
+            turn.do(e.Asked(at=turn.at, question="implausible", reading=reading.id, about=why))
+            turn.say("implausible", why=why, reading=reading, total=state_without)
+            return
+    if reading.consequence == HIGH:
+        _ask(turn, reading, "confirm")
+        return
+    read_back(turn, reading)
+    if reading.consequence == LOW:
+        turn.do(e.ReadingStood(at=turn.at, reading=reading.id, how="low"))
+    follow_up(turn, turn.state.readings[reading.id])
+
+
+def _sum_after(turn: Turn, reading: Reading) -> Measure | None:
+    if reading.kind == "drained":
+        return balance.drained(turn.state)
+    return balance.poured(turn.state) if reading.kind == "poured" else None
+
+
+def _open_point(turn: Turn, reading: Reading) -> str:
+    if reading.value is not None and reading.kind != "level":
+        if reading.unit is None:
+            return "which-unit"
+        if not settled(reading.unit):
+            return "which-unit" if reading.unit == "degree" else "which-system"
+    if reading.slots.get("form") == "open":
+        return "which-form"
+    return "which-plug" if reading.kind == "torque" and not reading.slots.get("plug") else ""
+
+
+def _ask(turn: Turn, reading: Reading, question: str) -> None:
+    turn.do(e.Asked(at=turn.at, question=question, reading=reading.id))
+    ask_about(turn, reading, question)
+
+
+def ask_about(turn: Turn, reading: Reading, question: str) -> None:
+    """Say a question about a reading; a bare second amount is asked with both sums."""
+    if question == "which-form":
+        measure = reading.measure
+        before = _sum_after(turn, reading)
+        assert measure is not None and before is not None
+        turn.say("which-form", reading=reading, before=before, both=add(before, measure))
+    elif question == "implausible":
+        turn.say("confirm", reading=reading)
+    else:
+        turn.say(question, reading=reading)
+
+
+def read_back(turn: Turn, reading: Reading) -> None:
+    """Repeat a reading, number and unit, with the sum it makes."""
+    state = turn.state
+    total = {"drained": balance.drained, "poured": balance.poured, "can-left": balance.poured}.get(reading.kind)
+    counted = len(balance.counted(state, reading.kind))
+    turn.say("heard", reading=reading, total=total(state) if total and counted > 1 else None)
+
+
+def follow_up(turn: Turn, reading: Reading) -> None:
+    """Do what a reading leads to: a finding, an advice, a level's verdict, the next question or step."""
+    if reading.consequence == HIGH:
+        _say_sum(turn, reading)
+    finding = _finding(turn, reading.kind, dict(reading.slots))
+    if finding is not None:
+        turn.do(e.FindingMade(at=turn.at, finding=finding.name, step=turn.state.step_id, then=finding.then))
+        turn.say("say", text=finding.say)
+        if finding.then != "stay":
+            steps.leave(turn, finding.then)
+            return
+    if reading.kind in ("drained", "temperature", "temperature-band", "spilled", "level") and advising.outdated(turn):
+        advising.give_refill(turn)
+        return
+    if reading.kind == "drip":
+        advising.give_drip(turn, reading)
+    if reading.kind in ("poured", "can-left", "spilled") and turn.state.last_advice("refill") is not None:
+        advising.say_to_go(turn)
+        return
+    if turn.state.step.kind == "check" and reading.kind in ("level", "temperature", "temperature-band"):
+        levels.judge(turn)
+        return
+    steps.settle(turn)
+
+
+def _say_sum(turn: Turn, reading: Reading) -> None:
+    total = _sum_after(turn, reading)
+    if total is not None and len(balance.counted(turn.state, reading.kind)) > 1:
+        turn.say("sum", kind=reading.kind, total=total)
+
+
+def take_exit(turn: Turn, one: Exit) -> None:
+    """Something else happened: record it, say what to do, and go where the exit leads."""
+    turn.do(e.ExitTaken(at=turn.at, what=one.on, step=turn.state.step_id, then=one.then))
+    if one.say:
+        turn.say("say", text=one.say)
+    steps.leave(turn, one.then)

@@ -1,0 +1,273 @@
+"""One turn of the conversation: what an utterance means now, and what is said to it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from assistant.dialogue import questions, readings, steps
+from assistant.dialogue.queries import QUERIES
+from assistant.dialogue.reply import Heard, Reply, Turn
+from assistant.grammar.meaning import Meaning, NoMatch
+from assistant.job import commands, timers
+from assistant.job import events as e
+from assistant.job.instant import Instant, elapsed
+from assistant.job.plausible import short_drain
+from assistant.job.reading import MEDIUM
+from assistant.job.state import State
+
+KEEPS_OPEN = frozenset(QUERIES) | {"stand-by", "im-back", "note", "emergency", "disregard", "no", "yes"}
+"""Sentences after which a medium reading does not stand yet: they say nothing about it."""
+AMEND_MS = 6_000
+
+
+def respond(state: State, heard: Heard, at: Instant, said_before: tuple[Reply, ...] = ()) -> Turn:
+    """Return the turn that answers one utterance."""
+    turn = Turn(state, at, said_before)
+    meaning = heard.meaning
+    if state.ended:
+        turn.say("job-over")
+    elif isinstance(meaning, NoMatch):
+        _not_understood(turn, meaning)
+    elif meaning.kind == "emergency":
+        turn.do(e.EmergencyCalled(at=at))
+        turn.say("emergency")
+    elif state.frozen is not None or state.standing_by:
+        _quiet(turn, meaning)
+    else:
+        _act(turn, heard, meaning)
+    return turn
+
+
+def _quiet(turn: Turn, meaning: Meaning) -> None:
+    """While standing by or after an emergency only "I am back" is heard."""
+    if meaning.kind != "im-back":
+        return
+    turn.do(e.CameBack(at=turn.at))
+    turn.say("welcome-back")
+    steps.instruct(turn) if turn.state.question is None else questions.repeat_question(turn)
+
+
+def _act(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    if _amends(turn, heard, meaning) or questions.answer(turn, heard, meaning):
+        return
+    correcting = bool(meaning.slot("correcting")) or heard.amends
+    if meaning.kind not in KEEPS_OPEN and not correcting:
+        _let_stand(turn)
+    if meaning.kind in QUERIES:
+        QUERIES[meaning.kind](turn, meaning)
+    elif meaning.kind in readings.KINDS:
+        readings.take(turn, heard, meaning)
+    else:
+        COMMANDS.get(meaning.kind, _no_use)(turn, heard, meaning)
+
+
+def _amends(turn: Turn, heard: Heard, meaning: Meaning) -> bool:
+    """Take a late tail ("litres", "point five") as an amendment of the reading just heard."""
+    last = turn.state.last_reading()
+    recent = last is not None and elapsed(last.at, turn.at).ms <= AMEND_MS
+    if last is None or not recent:
+        return False
+    if heard.amends and meaning.kind in readings.KINDS:
+        readings.take(turn, heard, meaning, replaces=last.id)
+        return True
+    if meaning.kind == "unit-tail" and turn.state.question is None and last.unit == meaning.unit:
+        turn.say("noted")
+        return True
+    return False
+
+
+def _let_stand(turn: Turn) -> None:
+    """The next valid sentence that is no correction makes what was read back standing."""
+    asked = turn.state.question.reading if turn.state.question else None
+    for one in turn.state.unstanding():
+        if one.consequence == MEDIUM and one.id != asked and one.counts:
+            turn.do(e.ReadingStood(at=turn.at, reading=one.id, how="next-sentence"))
+
+
+def _not_understood(turn: Turn, meaning: NoMatch) -> None:
+    """Offer a way out that changes: shape first, then another way, then quiet."""
+    if turn.state.standing_by or turn.state.frozen is not None or meaning.reason == "empty":
+        return
+    turn.do(e.Refused(at=turn.at, reason=meaning.reason, words=meaning.words))
+    count = turn.state.refusals
+    if meaning.reason in ("noisy", "quiet", "loud"):
+        turn.say(f"sound-{meaning.reason}")
+    elif meaning.reason == "unknown" and turn.state.question is None and count > 1:
+        return  # talk that is not for us: do not keep interrupting
+    elif count == 1:
+        turn.say("not-understood-trap" if meaning.reason == "trap" else "not-understood")
+    elif count == 2:
+        turn.say("not-understood-digits")
+    elif count == 3:
+        turn.say("not-understood-other-way")
+
+
+def _no_use(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    turn.say("not-now")
+
+
+def _done(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    step = turn.state.step
+    missing = commands.missing(turn.state, step)
+    if step.kind in ("read", "check") and missing:
+        turn.say("still-needed")
+        steps.ask_next(turn)
+    elif step.kind == "check":
+        turn.say("level-first")
+    elif step.kind == "plan":
+        turn.say("advice-first")
+    elif any(one.reading == "drained" for one in step.awaits) and short_drain(turn.state) and not _short_told(turn):
+        leads = turn.state.procedure.exit_on(step.id, "far-less")
+        if leads is not None:
+            readings.take_exit(turn, leads)
+        else:
+            steps.advance(turn)
+    else:
+        steps.advance(turn)
+
+
+def _short_told(turn: Turn) -> bool:
+    return "far-less" in turn.state.exits
+
+
+def _running(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    plan = turn.state.step.timer
+    if plan is not None and plan.on == "running":
+        if not steps.start_planned_timer(turn):
+            turn.say("timer-runs", name=plan.name, ms=turn.state.timers[plan.name].ms)
+        if turn.state.step.kind == "do":
+            steps.advance(turn)
+    else:
+        _done(turn, heard, meaning)
+
+
+def _back(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    before = turn.state.procedure.preceding(turn.state.step_id)
+    if before is None:
+        turn.say("first-step")
+        return
+    steps.go(turn, before, "back")
+
+
+def _skip(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    reason = meaning.slot("reason")
+    if not reason:
+        turn.do(e.Asked(at=turn.at, question="skip"))
+        turn.say("ask-skip")
+        return
+    turn.do(e.StepSkipped(at=turn.at, step=turn.state.step_id, reason=reason))
+    turn.say("skipped", reason=reason)
+    following = turn.state.procedure.following(turn.state.step_id)
+    steps.go(turn, following) if following is not None else steps.ask_finish(turn)
+
+
+def _stand_by(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    turn.do(e.StoodBy(at=turn.at))
+    turn.say("standing-by")
+
+
+def _here(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    steps.instruct(turn)
+
+
+def _disregard(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    last = turn.state.last_reading()
+    if last is None:
+        turn.say("nothing-to-disregard")
+        return
+    turn.do(e.ReadingWithdrawn(at=turn.at, reading=last.id, why="disregard"))
+    turn.say("disregarded", reading=last)
+
+
+def _note(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    turn.do(e.NoteTaken(at=turn.at, clip=heard.clip, words="" if heard.clip else "no clip"))
+    turn.say("note-kept" if heard.clip else "note-no-sound")
+
+
+def _timer_start(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    unit = {"second": 1_000, "minute": 60_000, "hour": 3_600_000}.get(meaning.unit or "")
+    if unit is None or meaning.value is None:
+        turn.say("timer-how-long")
+        return
+    steps.start_timer(turn, meaning.slot("name", "wait"), round(float(meaning.value) * unit))
+
+
+def _timer_stop(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    wanted = meaning.slot("name")
+    running = [one for one in timers.running(turn.state) if not wanted or one.name == wanted]
+    if not running:
+        turn.say("no-timer", name=wanted)
+    elif len(running) > 1:
+        turn.say("which-timer", names=tuple(one.name for one in running))
+    else:
+        turn.do(e.TimerStopped(at=turn.at, name=running[0].name))
+        turn.say("timer-off", name=running[0].name, gone=timers.gone(running[0], turn.at).ms)
+
+
+def _finish(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    steps.ask_finish(turn)
+
+
+def _park(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    turn.do(e.JobParked(at=turn.at))
+    turn.say("parked")
+
+
+def _hand_over(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    turn.do(e.HandedOver(at=turn.at, who=meaning.slot("who")))
+    turn.say("handed-over", who=meaning.slot("who"))
+
+
+def _happened(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    what = meaning.slot("what")
+    one = turn.state.procedure.exit_on(turn.state.step_id, what)
+    if one is None:
+        turn.do(e.ExitTaken(at=turn.at, what=what, step=turn.state.step_id, then="stay"))
+        turn.say("noted-no-exit")
+    else:
+        readings.take_exit(turn, one)
+
+
+def _vague(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    turn.say("vague", of=meaning.slot("of", "amount"))
+
+
+def _yes(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    if turn.state.unstanding():
+        _let_stand(turn)
+        turn.say("standing")
+    else:
+        _done(turn, heard, meaning)
+
+
+def _no(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    open_ones = turn.state.unstanding()
+    if open_ones:
+        turn.do(e.ReadingWithdrawn(at=turn.at, reading=open_ones[-1].id, why="no"))
+        turn.say("say-anew", kind=open_ones[-1].kind)
+    else:
+        turn.say("not-now")
+
+
+COMMANDS: dict[str, Callable[[Turn, Heard, Meaning], None]] = {
+    "yes": _yes,
+    "no": _no,
+    "next": _done,
+    "done": _done,
+    "all-clear": _done,
+    "running": _running,
+    "back": _back,
+    "skip": _skip,
+    "stand-by": _stand_by,
+    "im-back": _here,
+    "resume-job": _here,
+    "disregard": _disregard,
+    "note": _note,
+    "timer-start": _timer_start,
+    "timer-stop": _timer_stop,
+    "finish": _finish,
+    "park": _park,
+    "hand-over": _hand_over,
+    "happened": _happened,
+    "vague": _vague,
+}

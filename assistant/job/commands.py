@@ -1,0 +1,105 @@
+"""What may be done to a job: each command is a function of the state that gives events or a `Refusal`.
+
+The rules of the trade that must never be talked away live here: no step is entered while its gate is
+unanswered or something it requires is not true.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assistant.job import events as e
+from assistant.job.instant import Instant
+from assistant.job.procedure import Step
+from assistant.job.reading import CONSEQUENCE, HIGH, LOW, MEDIUM, Reading
+from assistant.job.state import State
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why a command was not carried out: `why` is requires, gate or figure; `about` names it."""
+
+    why: str
+    about: str
+
+
+def enter(state: State, step: Step, how: str, at: Instant) -> tuple[e.Event, ...] | Refusal:
+    """Enter a step, or refuse because a fact, a figure or the answer to its gate is missing."""
+    for fact in step.requires:
+        if not state.has(fact):
+            return Refusal("requires", fact)
+    for figure in step.figures:
+        if state.sheet.figure(figure) is None:
+            return Refusal("figure", figure)
+    if step.gate and state.gate_open != step.id:
+        return Refusal("gate", step.gate)
+    return (e.StepEntered(at=at, step=step.id, how=how),)
+
+
+def home_step(state: State, kind: str) -> str:
+    """Return the step a reading belongs to: the current one if it awaits it, else the next that does."""
+    here = state.step
+    if here.awaited(kind):
+        return here.id
+    steps = state.procedure.steps
+    later = steps[steps.index(here) + 1 :]
+    return next((step.id for step in later if step.awaited(kind) and not step.aside), here.id)
+
+
+def readings_of(state: State, step: Step, kind: str) -> tuple[Reading, ...]:
+    """Return the readings of a kind that belong to a step and count."""
+    return tuple(
+        one for one in state.readings.values() if one.step == step.id and one.kind == kind and one.counts
+    )
+
+
+def missing(state: State, step: Step) -> tuple[str, ...]:
+    """Return the kinds of reading a step still needs, in the order in which it asks for them."""
+    answered_by = {
+        "temperature": ("temperature", "temperature-band"),
+        "drip": ("drip", "drip-state"),
+    }
+    return tuple(
+        one.reading
+        for one in step.awaits
+        if not one.optional
+        and not any(readings_of(state, step, kind) for kind in answered_by.get(one.reading, (one.reading,)))
+    )
+
+
+def complete(state: State, at: Instant) -> tuple[e.Event, ...]:
+    """Complete the current step."""
+    return (e.StepCompleted(at=at, step=state.step_id),)
+
+
+def consequence(kind: str, *, doubtful: bool, twin: bool, decides: bool) -> str:
+    """Return how grave a wrong reading would be.
+
+    High: torque; anything heard doubtfully; an amount whose -teen or -ty twin is as likely; a finding
+    that stops the job or sends it elsewhere.
+    """
+    base = CONSEQUENCE.get(kind, MEDIUM)
+    if decides or (doubtful and base != LOW):
+        return HIGH
+    return HIGH if twin and kind in ("drained", "poured", "can-left", "spilled", "torque", "level") else base
+
+
+def next_reading_id(state: State) -> int:
+    """Return the number the next reading gets."""
+    return max(state.readings, default=0) + 1
+
+
+def open_points(state: State) -> tuple[str, ...]:
+    """Return what a finished job leaves open: main steps neither done nor skipped, doubtful readings."""
+    undone = [
+        f"step {step.id}"
+        for step in state.procedure.steps
+        if not step.aside and step.id not in state.completed and step.id not in state.skipped
+    ]
+    skipped = [f"skipped {step}: {why}" for step, why in state.skipped.items()]
+    doubted = [
+        f"doubtful {one.kind} {one.value} {one.unit or ''}".strip()
+        for one in state.readings.values()
+        if one.doubtful and not one.withdrawn
+    ]
+    return (*undone, *skipped, *doubted)

@@ -1,0 +1,222 @@
+"""The procedure: the steps of a service as data, built from a checked plain mapping.
+
+A step has a text, what it awaits, what must be true before it, what it makes true, what else can
+happen and where the job goes from there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import cast
+
+Data = Mapping[str, object]
+
+STAY, STOP, PARK, PLAN = "stay", "stop", "park", "plan"
+"""Targets of an exit that are no step: stay here, end the job handed back, leave it for later."""
+
+
+@dataclass(frozen=True, slots=True)
+class Await:
+    """A reading the step waits for."""
+
+    reading: str
+    ask: str = ""
+    """The question, in the procedure's language; empty: the step's own text asks."""
+    many: bool = False
+    """Several may come (amounts in parts); the step ends with "done"."""
+    optional: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Exit:
+    """What else can happen at a step, what is said then, and where the job goes."""
+
+    on: str
+    say: str
+    then: str = STAY
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A reading with these slot values decides something."""
+
+    name: str
+    reading: str
+    when: Mapping[str, tuple[str, ...]]
+    say: str
+    then: str = STAY
+
+
+@dataclass(frozen=True, slots=True)
+class TimerPlan:
+    """A timer the step starts when `on` is said, and what is asked when it ends."""
+
+    name: str
+    minutes: str
+    on: str = "running"
+    ask: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step; texts are in the procedure's language and may hold `{figure}` places."""
+
+    id: str
+    say: str
+    full: str = ""
+    title: str = ""
+    kind: str = "do"
+    """do: ends with "done"; read: ends when its readings are in; plan: gives the refill advice;
+    pour: ends when the advised amount is in; check: judges a level."""
+    awaits: tuple[Await, ...] = ()
+    cautions: tuple[str, ...] = ()
+    gate: str = ""
+    """A question that must be answered with a yes before the step is entered."""
+    requires: tuple[str, ...] = ()
+    """Facts (`name=value`) that must be true before the step is entered."""
+    sets: tuple[str, ...] = ()
+    """Facts that completing the step makes true."""
+    figures: tuple[str, ...] = ()
+    """Figures of the sheet the step needs; a missing one is asked first."""
+    tool: str = ""
+    timer: TimerPlan | None = None
+    exits: tuple[Exit, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    aside: bool = False
+    """Only reached by an exit; goes on to `after`."""
+    after: str = ""
+    mark: str = ""
+    """For level steps: hot or cold."""
+
+    def awaited(self, reading: str) -> Await | None:
+        """Return what the step awaits under this reading's name, or None."""
+        return next((one for one in self.awaits if one.reading == reading), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Procedure:
+    """A service: its steps in order, cautions and gates by name, and exits valid anywhere."""
+
+    name: str
+    title: str
+    language: str
+    steps: tuple[Step, ...]
+    cautions: Mapping[str, str]
+    gates: Mapping[str, str]
+    exits: tuple[Exit, ...]
+    bands: Mapping[str, str]
+    """What "cold", "warm to the hand" and "hot" are taken as, in degrees Celsius: estimates."""
+    labels: Mapping[str, str]
+    """Words for a fact a gate requires, for the sentence that says what is missing."""
+
+    def step(self, step_id: str) -> Step:
+        """Return the step of that id; KeyError where there is none (a checked file has all)."""
+        for step in self.steps:
+            if step.id == step_id:
+                return step
+        raise KeyError(step_id)
+
+    def following(self, step_id: str) -> Step | None:
+        """Return the step after this one in the main order (an aside names its own), or None."""
+        here = self.step(step_id)
+        if here.after:
+            return self.step(here.after)
+        main = [step for step in self.steps if not step.aside or step.id == step_id]
+        place = main.index(here)
+        return main[place + 1] if place + 1 < len(main) else None
+
+    def preceding(self, step_id: str) -> Step | None:
+        """Return the main step before this one, or None at the first."""
+        place = self.steps.index(self.step(step_id))
+        return next((step for step in reversed(self.steps[:place]) if not step.aside), None)
+
+    def number(self, step_id: str) -> int:
+        """Return the spoken number of a step, counting main steps from one (an aside has its predecessor's)."""
+        place = self.steps.index(self.step(step_id))
+        return max(1, sum(not step.aside for step in self.steps[: place + 1]))
+
+    def exit_on(self, step_id: str, what: str) -> Exit | None:
+        """Return the exit for a happening: the step's own first, then the one valid anywhere."""
+        for one in (*self.step(step_id).exits, *self.exits):
+            if one.on == what:
+                return one
+        return None
+
+    def setting(self, fact: str) -> Step | None:
+        """Return the first main step that makes `fact` true."""
+        return next((step for step in self.steps if fact in step.sets and not step.aside), None)
+
+
+def _strings(data: Data, key: str) -> tuple[str, ...]:
+    return tuple(str(item) for item in cast("list[object]", data.get(key, [])))
+
+
+def _records(data: Data, key: str) -> list[Data]:
+    return cast("list[Data]", data.get(key, []))
+
+
+def _text(data: Data, key: str) -> str:
+    return str(data.get(key, ""))
+
+
+def _exit(data: Data) -> Exit:
+    return Exit(_text(data, "on"), _text(data, "say"), _text(data, "then") or STAY)
+
+
+def _finding(data: Data) -> Finding:
+    when = cast("Mapping[str, list[str]]", data.get("when", {}))
+    return Finding(
+        name=_text(data, "name"),
+        reading=_text(data, "reading"),
+        when={slot: tuple(values) for slot, values in when.items()},
+        say=_text(data, "say"),
+        then=_text(data, "then") or STAY,
+    )
+
+
+def _step(data: Data) -> Step:
+    timer = cast("Data | None", data.get("timer"))
+    return Step(
+        id=_text(data, "id"),
+        say=_text(data, "say"),
+        full=_text(data, "full"),
+        title=_text(data, "title"),
+        kind=_text(data, "kind") or "do",
+        awaits=tuple(
+            Await(
+                _text(one, "reading"), _text(one, "ask"), bool(one.get("many")), bool(one.get("optional"))
+            )
+            for one in _records(data, "await")
+        ),
+        cautions=_strings(data, "cautions"),
+        gate=_text(data, "gate"),
+        requires=_strings(data, "requires"),
+        sets=_strings(data, "sets"),
+        figures=_strings(data, "figures"),
+        tool=_text(data, "tool"),
+        timer=timer
+        and TimerPlan(
+            _text(timer, "name"), _text(timer, "minutes"), _text(timer, "on") or "running", _text(timer, "ask")
+        ),
+        exits=tuple(_exit(one) for one in _records(data, "exit")),
+        findings=tuple(_finding(one) for one in _records(data, "finding")),
+        aside=bool(data.get("aside")),
+        after=_text(data, "after"),
+        mark=_text(data, "mark"),
+    )
+
+
+def procedure_from_data(data: Data) -> Procedure:
+    """Build a procedure from plain data that the shelf has checked."""
+    return Procedure(
+        name=_text(data, "name"),
+        title=_text(data, "title"),
+        language=_text(data, "language") or "en",
+        steps=tuple(_step(one) for one in _records(data, "step")),
+        cautions=cast("Mapping[str, str]", data.get("cautions", {})),
+        gates=cast("Mapping[str, str]", data.get("gates", {})),
+        exits=tuple(_exit(one) for one in _records(data, "exit")),
+        bands=cast("Mapping[str, str]", data.get("bands", {})),
+        labels=cast("Mapping[str, str]", data.get("labels", {})),
+    )

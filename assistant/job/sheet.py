@@ -1,0 +1,69 @@
+"""The vehicle sheet: the figures of one unit of one vehicle, each with where it came from.
+
+Every figure of the job comes from here or from the mechanic's voice; none is built in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import cast
+
+from assistant.units import Measure
+
+FIGURES: Mapping[str, str] = {
+    "capacity": "volume",
+    "drain-expected": "volume",
+    "drain-least": "volume",
+    "drain-most": "volume",
+    "pan-holds": "volume",
+    "run-minimum": "volume",
+    "container": "volume",
+    "drain-plug-torque": "torque",
+    "fill-plug-torque": "torque",
+    "fluid-density": "density",
+    "span": "volume",
+    "span-length": "length",
+    "hot-low": "temperature",
+    "hot-high": "temperature",
+    "cold-low": "temperature",
+    "cold-high": "temperature",
+    "workshop": "temperature",
+}
+"""Every figure a sheet may hold, and its kind of quantity."""
+
+TEXTS = ("drain-plug-tool", "fluid-class", "plate")
+LISTS = ("fluid-colours",)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Figures by name, texts by name, and the origin of each figure that is not the file's."""
+
+    vehicle: str
+    unit: str
+    figures: Mapping[str, Measure] = field(default_factory=dict)
+    texts: Mapping[str, str] = field(default_factory=dict)
+    fluid_colours: tuple[str, ...] = ()
+
+    def figure(self, name: str) -> Measure | None:
+        """Return the figure `name`, or None where the sheet lacks it."""
+        return self.figures.get(name)
+
+    def with_figure(self, name: str, measure: Measure) -> Sheet:
+        """Return a sheet that also holds `measure` under `name`."""
+        return Sheet(
+            self.vehicle, self.unit, {**self.figures, name: measure}, self.texts, self.fluid_colours
+        )
+
+
+def sheet_from_data(data: Mapping[str, object]) -> Sheet:
+    """Build a sheet from checked plain data (`vehicle`, `unit`, `figures`, `texts`, `fluid-colours`)."""
+    figures = cast(Mapping[str, tuple[str, str]], data.get("figures", {}))
+    return Sheet(
+        vehicle=str(data.get("vehicle", "")),
+        unit=str(data.get("unit", "")),
+        figures={name: Measure(value, unit) for name, (value, unit) in figures.items()},
+        texts=dict(cast(Mapping[str, str], data.get("texts", {}))),
+        fluid_colours=tuple(cast("list[str]", data.get("fluid-colours", []))),
+    )
