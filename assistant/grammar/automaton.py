@@ -1,0 +1,168 @@
+"""Rules -> one acyclic automaton without empty moves, tags on its moves.
+
+It is built from the end backwards: a part of a rule is compiled against what may follow it, and
+states with the same moves are one state. A rule used in many places with the same continuation is
+therefore stored once. A tag lies on the first word of what it is attached to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from assistant.errors import BadFile
+from assistant.grammar.jsgf import Alternatives, Node, Option, Reference, Rule, Sequence, Tagged, Token
+from assistant.grammar.tags import FILE_TAGS, NUMBER_OPS, Op, read_tag
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One way on from a state: by a word, or (word None, target -1) the end of the sentence."""
+
+    word: str | None
+    ops: tuple[Op, ...]
+    target: int
+    share: float
+    """Probability of this move at its state."""
+
+
+@dataclass(frozen=True, slots=True)
+class Automaton:
+    """States by index, each a tuple of moves; targets are always smaller than their source."""
+
+    start: int
+    states: tuple[tuple[Move, ...], ...]
+
+
+_Key = tuple[str | None, tuple[Op, ...], int]
+_Moves = dict[_Key, float]
+
+
+class _Builder:
+    """Hash-consing compiler of rule trees."""
+
+    def __init__(self, rules: Mapping[str, Rule]) -> None:
+        self._rules = rules
+        self._states: list[tuple[Move, ...]] = []
+        self._by_content: dict[tuple[tuple[_Key, float], ...], int] = {}
+        self._memo: dict[tuple[int, int], int] = {}
+        self._file = ""
+
+    def build(self) -> Automaton:
+        end = self._state({(None, (), -1): 1.0})
+        moves: _Moves = {}
+        public = [rule for rule in self._rules.values() if rule.public]
+        for rule in public:
+            _add(moves, self._moves(self._rule(rule, end)), 1 / len(public))
+        return _trim(self._state(moves), self._states)
+
+    def _state(self, moves: _Moves) -> int:
+        content = tuple(sorted(((key, round(share, 12)) for key, share in moves.items()), key=_order))
+        if content not in self._by_content:
+            self._by_content[content] = len(self._states)
+            self._states.append(tuple(Move(*key, share) for key, share in content))
+        return self._by_content[content]
+
+    def _moves(self, state: int) -> _Moves:
+        return {(move.word, move.ops, move.target): move.share for move in self._states[state]}
+
+    def _rule(self, rule: Rule, after: int) -> int:
+        outer, self._file = self._file, rule.file
+        state = self._node(rule.expansion, after)
+        self._file = outer
+        return state
+
+    def _node(self, node: Node, after: int) -> int:
+        key = (id(node), after)
+        if key not in self._memo:
+            self._memo[key] = self._compile(node, after)
+        return self._memo[key]
+
+    def _compile(self, node: Node, after: int) -> int:
+        match node:
+            case Token(word):
+                return self._state({(word, (), after): 1.0})
+            case Reference(name, _):
+                return self._rule(self._rules[name], after)
+            case Sequence(items):
+                for item in reversed(items):
+                    after = self._node(item, after)
+                return after
+            case Alternatives(choices, weights, _):
+                moves: _Moves = {}
+                for choice, weight in zip(choices, weights, strict=True):
+                    _add(moves, self._moves(self._node(choice, after)), weight)
+                return self._state(moves)
+            case Option(item, _):
+                moves = {}
+                _add(moves, self._moves(self._node(item, after)), 0.5)
+                _add(moves, self._moves(after), 0.5)
+                return self._state(moves)
+            case Tagged(item, _):
+                return self._tagged(node, self._node(item, after))
+
+    def _tagged(self, node: Tagged, state: int) -> int:
+        """Put the tags of `node` on the first words of `state`, which is its item compiled."""
+        ops = tuple(read_tag(self._file, tag) for tag in node.tags)
+        ops = tuple(op for op in ops if op[0] not in FILE_TAGS)
+        if any(name in NUMBER_OPS for name, _ in ops) and not _only_words(node.item):
+            tag = node.tags[0]
+            cure = "put it on a word, or on a group of words without rules and options"
+            raise BadFile(
+                self._file, f"the number tag {{{tag.text}}} is on a group", line=tag.line, cure=cure
+            )
+        if not ops:
+            return state
+        moves: _Moves = {}
+        for (word, old, target), share in self._moves(state).items():
+            if word is None:
+                tag = node.tags[0]
+                cure = "take the tag inside the brackets"
+                raise BadFile(
+                    self._file, f"{{{tag.text}}} is on words that may be left out", line=tag.line, cure=cure
+                )
+            _add(moves, {(word, (*ops, *old), target): share}, 1.0)
+        return self._state(moves)
+
+
+def _only_words(node: Node) -> bool:
+    match node:
+        case Token():
+            return True
+        case Sequence(items):
+            return all(_only_words(item) for item in items)
+        case Alternatives(choices, _, _):
+            return all(_only_words(choice) for choice in choices)
+        case Tagged(item, tags):
+            return _only_words(item) and all(tag.text.split(" ")[0] in FILE_TAGS for tag in tags)
+        case _:
+            return False
+
+
+def _add(moves: _Moves, more: _Moves, weight: float) -> None:
+    for key, share in more.items():
+        moves[key] = moves.get(key, 0.0) + share * weight
+
+
+def _order(entry: tuple[_Key, float]) -> tuple[str, tuple[Op, ...], int]:
+    (word, ops, target), _ = entry
+    return (word or "", ops, target)
+
+
+def _trim(start: int, states: list[tuple[Move, ...]]) -> Automaton:
+    """Keep the states that can be reached. Every state reaches the end: there are no dead ends."""
+    reached = {start}
+    for state in range(start, -1, -1):  # targets are smaller than their source
+        if state in reached:
+            reached.update(move.target for move in states[state] if move.word is not None)
+    new = {old: index for index, old in enumerate(sorted(reached))}
+    kept = tuple(
+        tuple(Move(m.word, m.ops, new.get(m.target, -1), m.share) for m in states[old])
+        for old in sorted(reached)
+    )
+    return Automaton(new[start], kept)
+
+
+def build_automaton(rules: Mapping[str, Rule]) -> Automaton:
+    """Compile united `rules`; raises `BadFile` for a tag the catalogue of meanings does not know."""
+    return _Builder(rules).build()
