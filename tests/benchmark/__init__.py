@@ -1,0 +1,1 @@
+"""Benchmarks, and the tools that make what they need."""
