@@ -1,8 +1,9 @@
 """Rounding for speech: what a mechanic would say and can act on.
 
 The step depends on the unit and the size; an uncertainty coarsens it, never refines it: the step is
-the widest of the ladder that is at most twice the uncertainty, so that rounding never adds more doubt
-than there was. Half goes away from zero. Steps are common practice, no source.
+the widest of the ladder (1, 5, 10 ... times the usual step) that is at most the uncertainty, so that
+rounding adds at most half of the doubt there was. Half goes away from zero. Steps are common
+practice, no source.
 """
 
 from __future__ import annotations
@@ -57,7 +58,7 @@ _BY_KIND = MappingProxyType(
     }
 )
 _OTHER = _steps((0, "0.01"), (1, "0.1"), (10, 1), (1000, 10))
-_LADDER = (1, 2, 5)
+_LADDER = (1, 5)
 
 
 def _step(unit: str, size: Fraction) -> Fraction:
@@ -71,13 +72,13 @@ def _step(unit: str, size: Fraction) -> Fraction:
 
 
 def _coarser(step: Fraction, plus_minus: Fraction) -> Fraction:
-    """Return the widest of step, 2 x, 5 x, 10 x ... that is at most twice the uncertainty."""
+    """Return the widest of step, 5 x, 10 x, 50 x ... that is at most the uncertainty."""
     decade = _F(1)
     found = step
     while True:
         for factor in _LADDER:
             wider = step * decade * factor
-            if wider > 2 * plus_minus:
+            if wider > plus_minus:
                 return found
             found = wider
         decade *= 10
