@@ -91,7 +91,9 @@ def amplified(samples: Samples, gain: float) -> Samples:
     """Return the samples times `gain`; never beyond full scale."""
     if gain == 1.0:
         return samples
-    louder: Samples = np.clip(np.round(samples.astype(np.float32) * gain), -FULL_SCALE, FULL_SCALE - 1).astype(np.int16)
+    louder: Samples = np.clip(
+        np.round(samples.astype(np.float32) * gain), -FULL_SCALE, FULL_SCALE - 1
+    ).astype(np.int16)
     return louder
 
 

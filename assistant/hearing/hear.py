@@ -1,0 +1,96 @@
+"""Recognition of recordings: one plain table for each utterance, the model loaded once for all files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+from assistant.errors import WrongInput
+from assistant.grammar import Grammar
+from assistant.grammar.graph import UNKNOWN
+from assistant.grammar.judgement import ANYTHING, Expectation
+from assistant.grammar.meaning import KINDS, Meaning
+from assistant.hearing.endpointer import Pauses
+from assistant.hearing.graph_cache import prepared_folder
+from assistant.hearing.recogniser import Recogniser
+from assistant.hearing.sound import read_sound
+from assistant.hearing.utterance import Utterance
+
+BLOCK = 1600
+"""Samples fed at once; the result does not depend on it."""
+
+
+def expected(awaiting: str | None) -> Expectation:
+    """Return what to expect while kind `awaiting` is awaited; None: anything. Raises `WrongInput`."""
+    if awaiting is None:
+        return ANYTHING
+    kind = awaiting.strip().lower().replace("_", "-")
+    if kind == "reading":
+        return Expectation(awaiting=tuple(name for name, each in KINDS.items() if each.units or each.count))
+    if kind not in KINDS:
+        raise WrongInput(
+            f"nothing called {awaiting!r} can be awaited; there are: reading, {', '.join(sorted(KINDS))}"
+        )
+    answers = (kind, "number") if KINDS[kind].units else (kind,)
+    return Expectation(awaiting=answers)
+
+
+def hear_files(
+    paths: Iterable[Path],
+    grammar: Grammar,
+    model: Path,
+    cache: Path,
+    *,
+    awaiting: str | None = None,
+    pauses: Pauses | None = None,
+) -> Iterator[dict[str, Any]]:
+    """Yield one JSON-able table for each utterance of each file, in order.
+
+    `model` is a complete model folder, `cache` the user's cache folder. Keys: file, words, meaning
+    (kind, value as decimal string, unit, slots; None when refused), confidence (0 to 1), start, end
+    and decided (seconds), amends; when refused also reason. Raises `BadFile` at the first file that
+    cannot be read; every file is read before any is heard.
+    """
+    expectation = expected(awaiting)
+    sounds = [(path, read_sound(path)) for path in paths]
+    ear = Recogniser(
+        prepared_folder(grammar.acceptor, model, cache), grammar, expectation=expectation, pauses=pauses
+    )
+    for path, samples in sounds:
+        pcm = samples.astype("<i2").tobytes()
+        for at in range(0, len(pcm), 2 * BLOCK):
+            for utterance in ear.feed(pcm[at : at + 2 * BLOCK]):
+                yield as_table(str(path), utterance, grammar)
+        for utterance in ear.finish():
+            yield as_table(str(path), utterance, grammar)
+
+
+def as_table(file: str, utterance: Utterance, grammar: Grammar) -> dict[str, Any]:
+    """Return an utterance as plain values, words in one spelling."""
+    known = [word for word in utterance.words.split() if word != UNKNOWN]
+    table: dict[str, Any] = {
+        "file": file,
+        "words": grammar.normalise(" ".join(known)),
+        "meaning": meaning_table(utterance.meaning),
+        "confidence": round(utterance.share, 4),
+        "start": round(utterance.start, 3),
+        "end": round(utterance.end, 3),
+        "decided": round(utterance.decided, 3),
+        "amends": utterance.amends,
+    }
+    if utterance.meaning is None:
+        table["reason"] = utterance.reason
+    elif utterance.doubtful:
+        table["doubtful"] = True
+    return table
+
+
+def meaning_table(meaning: Meaning | None) -> dict[str, Any] | None:
+    """Return a meaning as plain values; value and unit are None where there is none."""
+    if meaning is None:
+        return None
+    table: dict[str, Any] = {"kind": meaning.kind, "value": meaning.value, "unit": meaning.unit}
+    if meaning.slots:
+        table["slots"] = dict(meaning.slots)
+    return table

