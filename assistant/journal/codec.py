@@ -14,6 +14,7 @@ from functools import cache
 from typing import Any, NoReturn
 
 import cattrs
+from cattrs.errors import BaseValidationError, ForbiddenExtraKeysError
 from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn
 
 from assistant.errors import MissingPart, WrongInput
@@ -21,6 +22,18 @@ from assistant.job import events as catalogue
 from assistant.job.events import Event
 from assistant.job.instant import Instant
 from assistant.journal.upcasts import UPCASTS, Upcasts, current_version, lift
+
+_DAMAGE = (
+    ArithmeticError,
+    AttributeError,
+    LookupError,
+    RecursionError,
+    TypeError,
+    ValueError,
+    BaseValidationError,
+    ForbiddenExtraKeysError,
+)
+"""What reading a text of any content can raise on the way: here, in the JSON reader, in the converter."""
 
 
 class UnknownEvent(MissingPart):
@@ -55,7 +68,7 @@ def encode(event: Event, upcasts: Upcasts = UPCASTS) -> tuple[str, int, str]:
             _converter().unstructure(event), sort_keys=True, separators=(",", ":"), allow_nan=False
         )
         back = _structure(name, _load(text))
-    except (TypeError, ValueError, RecursionError) as error:
+    except _DAMAGE as error:
         raise WrongInput(f"{name} cannot be kept: {error}") from error
     if back != event:
         wrong = [f.name for f in fields(event) if getattr(back, f.name) != getattr(event, f.name)]
@@ -74,7 +87,7 @@ def decode(type_name: str, version: int, text: str, upcasts: Upcasts = UPCASTS) 
         raise WrongInput(f"{type_name} has no version {version}")
     try:
         return _structure(type_name, lift(type_name, version, _load(text), upcasts))
-    except (TypeError, ValueError, LookupError, RecursionError) as error:
+    except _DAMAGE as error:
         raise WrongInput(f"the text of a {type_name} is damaged: {error}") from error
 
 
@@ -82,7 +95,7 @@ def instant_of(text: str) -> Instant:
     """Return the instant an encoded event happened at, whatever its type and version."""
     try:
         return _converter().structure(_load(text)["at"], Instant)
-    except (TypeError, ValueError, LookupError, RecursionError) as error:
+    except _DAMAGE as error:
         raise WrongInput(f"the instant of an event is damaged: {error}") from error
 
 

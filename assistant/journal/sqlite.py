@@ -33,8 +33,8 @@ def open_sqlite(path: Path, at: Instant) -> SqlJournal:
     or of a newer one, `NotSaved` when the place cannot be written.
     """
     path = Path(os.path.abspath(path))
-    refuse_foreign(path)
     try:
+        refuse_foreign(path)
         make_folder(path.parent)
         lock = WriterLock(path)
     except OSError as error:
@@ -67,15 +67,17 @@ def read_sqlite(path: Path) -> SqlJournal:
     path = Path(os.path.abspath(path))
     if not path.is_file():
         raise BadFile(str(path), "there is no such journal")
-    refuse_foreign(path)
     ground = SqliteFile(path, None)
     engine = ground.engine()
     try:
+        refuse_foreign(path)
         with engine.connect() as connection:
             check_schema(connection.scalar(select(ABOUT.c.value).where(ABOUT.c.key == "schema")), str(path))
-    except (SQLAlchemyError, sqlite3.Error, OSError) as error:
+    except BaseException as error:
         engine.dispose()
-        raise BadFile(str(path), reason(error)) from error
+        if isinstance(error, SQLAlchemyError | sqlite3.Error | OSError):
+            raise BadFile(str(path), reason(error)) from error
+        raise
     return SqlJournal(engine, ground, str(path))
 
 
@@ -167,8 +169,8 @@ def refuse_foreign(path: Path) -> None:
             header = file.read(HEADER_BYTES)
     except FileNotFoundError:
         return
-    except OSError as error:
-        raise BadFile(str(path), error.strerror or str(error)) from error
+    except IsADirectoryError as error:
+        raise BadFile(str(path), "it is a folder", cure="name a file") from error
     ours = int.from_bytes(header[68:72], "big") == APPLICATION_ID
     ruin = not any(header) or lock_file(path).exists()
     if ours or ruin or (header.startswith(MAGIC) and _has_no_tables(path)):
@@ -224,7 +226,10 @@ def _begin(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-def _identity(path: Path) -> tuple[int, int]:
-    """Return what tells a file from another that came to carry its name."""
-    found = path.stat()
+def _identity(path: Path) -> tuple[int, int] | None:
+    """Return what tells a file from another that came to carry its name, None when there is none."""
+    try:
+        found = path.stat()
+    except FileNotFoundError:
+        return None
     return found.st_dev, found.st_ino
