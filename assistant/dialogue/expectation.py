@@ -17,6 +17,7 @@ ANSWERS = {
     "finish": ("yes", "no"),
     "timer": ("yes", "no"),
     "skip": ("skip",),
+    "note": (),
 }
 
 

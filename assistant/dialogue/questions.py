@@ -38,8 +38,8 @@ def repeat_question(turn: Turn) -> None:
         steps.ask_finish(turn)
     elif name == "timer":
         turn.say("timer-doubtful", name=question.about)
-    elif name == "skip":
-        turn.say("ask-skip")
+    elif name in ("skip", "note"):
+        turn.say("ask-skip" if name == "skip" else "note-go")
     elif question.reading is not None:
         readings.ask_about(turn, turn.state.readings[question.reading], name)
 

@@ -25,6 +25,8 @@ class Heard:
     """A late tail of the sentence before: it replaces that reading."""
     clip: str | None = None
     """The name of its kept sound."""
+    note: str = ""
+    """The text of a note given by keyboard."""
 
 
 @dataclass(frozen=True, slots=True)

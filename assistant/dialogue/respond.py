@@ -26,6 +26,8 @@ def respond(state: State, heard: Heard, at: Instant, said_before: tuple[Reply, .
     meaning = heard.meaning
     if state.ended:
         turn.say("job-over")
+    elif state.question is not None and state.question.name == "note":
+        _keep_note(turn, heard)
     elif isinstance(meaning, NoMatch):
         _not_understood(turn, meaning)
     elif meaning.kind == "emergency":
@@ -180,8 +182,22 @@ def _disregard(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 
 
 def _note(turn: Turn, heard: Heard, meaning: Meaning) -> None:
-    turn.do(e.NoteTaken(at=turn.at, clip=heard.clip, words="" if heard.clip else "no clip"))
-    turn.say("note-kept" if heard.clip else "note-no-sound")
+    """The next thing said is the note, whatever it is; by keyboard it follows on the same line."""
+    if heard.note:
+        _keep_note(turn, heard)
+        return
+    turn.do(e.Asked(at=turn.at, question="note"))
+    turn.say("note-go")
+
+
+def _keep_note(turn: Turn, heard: Heard) -> None:
+    if isinstance(heard.meaning, Meaning) and heard.meaning.kind == "disregard":
+        turn.do(e.QuestionDropped(at=turn.at, why="disregard"))
+        turn.say("noted-nothing")
+        return
+    words = heard.note or heard.words
+    turn.do(e.NoteTaken(at=turn.at, clip=heard.clip, words=words))
+    turn.say("note-kept" if heard.clip or heard.note else "note-no-sound")
 
 
 def _timer_start(turn: Turn, heard: Heard, meaning: Meaning) -> None:

@@ -370,7 +370,7 @@ def _(event: e.CameBack, state: State) -> State:
 
 @apply.register
 def _(event: e.NoteTaken, state: State) -> State:
-    return replace(state, notes=state.notes + 1, heard_at=event.at)
+    return replace(_answered(state, "note"), notes=state.notes + 1, heard_at=event.at)
 
 
 @apply.register

@@ -1,0 +1,131 @@
+"""The one loop of a job: hear, decide, write durably, apply, speak. Only here do the rooms meet.
+
+Typed, recorded and live jobs all run through `Session`; they differ in where utterances come from,
+which clock counts, and how sentences are spoken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from assistant.dialogue.passing import tick
+from assistant.dialogue.reply import Heard, Reply, Turn
+from assistant.dialogue.respond import respond
+from assistant.dialogue.resuming import opened, reopened
+from assistant.job import events as e
+from assistant.job.state import State, begin, fold
+from assistant.job.timers import next_wait
+from assistant.journal.ids import new_job_id
+from assistant.journal.outbox import DurableFirst, Unsaved
+from assistant.phrasing import phrase
+from assistant.timekeeping.clock import Clock
+
+Say = Callable[[Sequence[str]], bool]
+"""Speaks sentences; True when they were said to the last sample (or printed), False when cut short."""
+
+READ_BACK = ("heard", "confirm", "standing", "figure-kept", "note-kept", "disregarded")
+"""Replies that tell the mechanic something is kept: never said of what is not durable."""
+
+
+def _nothing(_: Sequence[e.Event]) -> None:
+    return
+
+
+@dataclass(slots=True)
+class Session:
+    """A running job: its state, where it is written, and how it speaks."""
+
+    state: State
+    outbox: DurableFirst
+    clock: Clock
+    say: Say
+    language: str = "en"
+    committed: Callable[[Sequence[e.Event]], None] = _nothing
+    """Called after events are durable and before anything is said of them."""
+    last: tuple[Reply, ...] = ()
+    trouble: str = field(default="")
+    """Why the newest events are not saved, empty when all are."""
+
+    def hear(self, heard: Heard) -> Turn:
+        """Answer one utterance."""
+        return self._carry_out(respond(self.state, heard, self.clock.now(), self.last))
+
+    def pass_time(self) -> Turn:
+        """Do what is due now: timers, readings that stand by time, reminders."""
+        return self._carry_out(tick(self.state, self.clock.now()))
+
+    def wait_ms(self) -> int | None:
+        """Return the milliseconds until something is due, None when nothing is."""
+        return next_wait(self.state, self.clock.now())
+
+    def open(self) -> Turn:
+        """Say the first instruction of a job that has just started."""
+        return self._carry_out(opened(self.state, self.clock.now()))
+
+    def reopen(self, who: str = "") -> Turn:
+        """Take up a job again from its journal alone: where it is, and what was not yet read back."""
+        return self._carry_out(reopened(self.state, self.clock.now(), who))
+
+    def _carry_out(self, turn: Turn) -> Turn:
+        """Write first, then apply, then speak; what becomes true by being said is written last."""
+        replies = tuple(turn.replies)
+        if turn.events:
+            replies = self._written(turn, replies)
+            self.committed(turn.events)
+        self.state = turn.state
+        if replies:
+            self.last = tuple(one for one in replies if one.key != "unsaved") or self.last
+            sentences = [line for one in replies for line in phrase(one, self.language)]
+            if self.say(sentences) and turn.after:
+                after = Turn(self.state, self.clock.now())
+                after.do(*turn.after)
+                self.state = after.state
+                self.outbox.append(self.state.job, turn.after)
+        return turn
+
+    def _written(self, turn: Turn, replies: tuple[Reply, ...]) -> tuple[Reply, ...]:
+        """Append the events; a read-back of what is not durable becomes a warning to write it down."""
+        result = self.outbox.append(turn.state.job, turn.events)
+        if isinstance(result, Unsaved):
+            self.trouble = result.reason
+            return tuple(Reply("unsaved", one.args) if one.key in READ_BACK else one for one in replies)
+        self.trouble = ""
+        return (Reply("saved-now", {}), *replies) if result.caught_up else replies
+
+
+def new_session(
+    *,
+    procedure: Mapping[str, object],
+    sheet: Mapping[str, object],
+    settings: Mapping[str, str],
+    versions: Mapping[str, str],
+    who: str,
+    outbox: DurableFirst,
+    clock: Clock,
+    say: Say,
+    committed: Callable[[Sequence[e.Event]], None] = _nothing,
+) -> Session:
+    """Begin a job: written durably before its first word."""
+    at = clock.now()
+    started = e.JobStarted(
+        at=at,
+        job=new_job_id(at),
+        procedure=procedure,
+        sheet=sheet,
+        settings=settings,
+        versions=versions,
+        who=who,
+    )
+    state = begin(started)
+    outbox.append(state.job, [started])
+    return Session(state, outbox, clock, say, state.procedure.language, committed)
+
+
+def resumed_session(
+    *, history: Sequence[e.Event], outbox: DurableFirst, clock: Clock, say: Say,
+    committed: Callable[[Sequence[e.Event]], None] = _nothing,
+) -> Session:
+    """Rebuild a job from its journal alone."""
+    state = fold(history)
+    return Session(state, outbox, clock, say, state.procedure.language, committed)

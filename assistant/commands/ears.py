@@ -1,0 +1,138 @@
+"""Where utterances come from: a keyboard, a recording on its own clock, or a microphone; one loop for all."""
+
+from __future__ import annotations
+
+import queue
+import sys
+import threading
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import Protocol, TextIO
+
+from assistant.app import Session
+from assistant.commands.understanding import KeepClip, expectation_of, from_line, from_utterance
+from assistant.dialogue.reply import Heard
+from assistant.grammar.grammar import Grammar
+from assistant.hearing.recogniser import Recogniser
+from assistant.hearing.sound import RATE
+from assistant.hearing.utterance import Utterance
+from assistant.job.state import State
+from assistant.timekeeping.clock import RecordedClock
+
+BLOCK = 1600
+
+
+@dataclass(frozen=True, slots=True)
+class Over:
+    """The ear will bring nothing more."""
+
+
+class Ear(Protocol):
+    """Something that brings what the mechanic says."""
+
+    def next(self, timeout_s: float | None, state: State | None) -> Heard | Over | None:
+        """Return the next utterance, None when `timeout_s` passed without one, `Over` at the end."""
+
+
+def converse(session: Session, ear: Ear) -> None:
+    """Run a job until it ends or the ear does: what is due first, then what is said."""
+    while not session.state.ended:
+        wait = session.wait_ms()
+        item = ear.next(None if wait is None else wait / 1000, session.state)
+        if isinstance(item, Over):
+            return
+        session.pass_time()
+        if item is not None and not session.state.ended:
+            session.hear(item)
+
+
+class Keyboard:
+    """Typed lines; a thread reads them so that timers go on meanwhile."""
+
+    def __init__(self, stream: TextIO, grammar: Grammar) -> None:
+        self._grammar = grammar
+        self._lines: queue.Queue[str | None] = queue.Queue()
+        threading.Thread(target=self._read, args=(stream,), daemon=True, name="keyboard").start()
+
+    def _read(self, stream: TextIO) -> None:
+        try:
+            for line in stream:
+                self._lines.put(line)
+        except (OSError, ValueError, UnicodeDecodeError):
+            pass
+        self._lines.put(None)
+
+    def next(self, timeout_s: float | None, state: State | None) -> Heard | Over | None:
+        """Return the next line that is not blank as what it means."""
+        try:
+            line = self._lines.get(timeout=timeout_s)
+        except queue.Empty:
+            return None
+        if line is None:
+            return Over()
+        return from_line(line, self._grammar) if line.strip() else None
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """A stretch of sound at its place on the recording's clock."""
+
+    at_ms: int
+    pcm: bytes
+    name: str = ""
+
+
+def play(
+    session: Session,
+    clips: Iterable[Recorded],
+    recogniser: Recogniser,
+    grammar: Grammar,
+    clock: RecordedClock,
+    keep: KeepClip,
+    told: Callable[[str, Heard], None],
+) -> None:
+    """Run a job from recorded sound: timers run on the recording's clock, silence between clips is skipped."""
+    begun = clock.now().up_ms
+    for clip in clips:
+        _until(session, clock, begun + clip.at_ms)
+        for utterance in _heard(recogniser, clip.pcm, session):
+            _until(session, clock, begun + clip.at_ms + round(utterance.decided * 1000))
+            heard = from_utterance(utterance, grammar, session.state, keep)
+            told(clip.name, heard)
+            session.hear(heard)
+
+
+def run_out(session: Session, clock: RecordedClock, ms: int) -> None:
+    """Let the recording's clock go on by `ms`, doing what falls due."""
+    _until(session, clock, clock.now().up_ms + ms)
+
+
+def _until(session: Session, clock: RecordedClock, up_ms: int) -> None:
+    """Move the clock to a moment, stopping at whatever is due before it."""
+    while True:
+        left = up_ms - clock.now().up_ms
+        wait = session.wait_ms()
+        if wait is None or wait > left:
+            clock.advance(max(left, 0))
+            return
+        clock.advance(wait)
+        session.pass_time()
+
+
+def _heard(recogniser: Recogniser, pcm: bytes, session: Session) -> Iterator[Utterance]:
+    """Yield the utterances of one clip, each judged by what the job awaits at that moment."""
+    for at in range(0, len(pcm), 2 * BLOCK):
+        recogniser.expectation = expectation_of(session.state)
+        yield from recogniser.feed(pcm[at : at + 2 * BLOCK])
+    recogniser.expectation = expectation_of(session.state)
+    yield from recogniser.finish()
+
+
+def stdin() -> TextIO:
+    """Return the keyboard."""
+    return sys.stdin
+
+
+def seconds(pcm: bytes) -> float:
+    """Return the length of 16 kHz mono int16 sound."""
+    return len(pcm) / 2 / RATE

@@ -1,0 +1,92 @@
+"""What every command that runs a job needs: settings, journal, grammar, voice, put together once."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from assistant import __version__
+from assistant.app import Say
+from assistant.errors import MissingPart, WrongInput
+from assistant.job.instant import Instant
+from assistant.journal.clips import ClipStore
+from assistant.journal.open import open_or_wait
+from assistant.journal.outbox import DurableFirst
+from assistant.journal.store import Journal
+from assistant.shelf.places import clips_folder, journal_file, settings_file
+from assistant.shelf.settings import Settings, read_settings
+from assistant.speaking.aloud import AloudVoice
+from assistant.speaking.client import VoiceProcess
+from assistant.speaking.output import Loudspeaker
+from assistant.speaking.printed import FileVoice, PrintedVoice
+from assistant.speaking.voice import Voice
+
+VERSIONS = {"assistant": __version__, "procedure-format": "1", "sheet-format": "1"}
+
+
+def settings() -> Settings:
+    """Return the user's settings."""
+    return read_settings(settings_file())
+
+
+def journal_place(given: str | None, chosen: Settings) -> str:
+    """Return where the journal is: the option, else the setting, else the records folder."""
+    return given or chosen.journal or str(journal_file())
+
+
+@dataclass(slots=True)
+class Store:
+    """An open journal with its outbox and the clips beside it."""
+
+    journal: Journal
+    outbox: DurableFirst
+    clips: ClipStore
+
+    def close(self) -> None:
+        """Write what still waits, then let go."""
+        self.outbox.retry()
+        self.journal.close()
+
+
+def open_store(where: str, at: Instant, clips: Path | None = None) -> Store:
+    """Open the journal for writing; what the user must be told is printed."""
+    journal = open_or_wait(where, at)
+    for notice in journal.notices:
+        print(f"({notice.text})", file=sys.stderr)
+    beside = Path(where).parent / "clips" if "://" not in where else clips_folder()
+    return Store(journal, DurableFirst(journal), ClipStore(clips or beside))
+
+
+def open_voice(kind: str, chosen: Settings) -> Voice:
+    """Return the voice asked for: speaker, print, or a file to write; without a device it prints."""
+    printed = PrintedVoice(sys.stdout)
+    if kind == "print":
+        return printed
+    if kind != "speaker" and not kind.lower().endswith((".wav", ".flac")):
+        raise WrongInput(f"no voice is called '{kind}': use speaker, print or a .wav file")
+    process = VoiceProcess(rate=chosen.voice_rate)
+    if kind != "speaker":
+        return FileVoice(Path(kind), process)
+    try:
+        loudspeaker = Loudspeaker()
+        return AloudVoice(process, loudspeaker, printed)
+    except MissingPart as trouble:
+        process.close()
+        print(f"(no sound: {trouble}; what is said is printed)", file=sys.stderr)
+        return printed
+
+
+def speaker(voice: Voice, *, echo: bool) -> Say:
+    """Return what speaks a turn sentence by sentence, printing it too where `echo` is set."""
+
+    def say(sentences: Sequence[str]) -> bool:
+        for sentence in sentences:
+            if echo:
+                print(sentence, flush=True)
+            voice.speak(sentence)
+        last = getattr(voice, "last", None)
+        return bool(last.wait(60.0)) if last is not None else True
+
+    return say

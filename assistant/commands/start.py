@@ -1,0 +1,145 @@
+"""`assistant start PROCEDURE --vehicle FILE`, and `assistant` alone, which starts by voice."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from assistant.app import Say, Session, new_session
+from assistant.commands import house
+from assistant.commands.ears import Ear, Keyboard, Recorded, converse, play, run_out
+from assistant.commands.language import grammar_of
+from assistant.errors import WrongInput
+from assistant.grammar.grammar import Grammar
+from assistant.journal.codec import encode
+from assistant.shelf.places import cache_folder, data_folder
+from assistant.shelf.procedure_file import load_procedure
+from assistant.shelf.settings import Settings
+from assistant.shelf.vehicle_file import load_vehicle
+from assistant.timekeeping.clock import Clock, RecordedClock, SystemClock
+
+SILENCE_AFTER_MS = 3_600_000
+"""After a recording ends its clock goes on this long, so that timers that still run are announced."""
+
+
+def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Register the command."""
+    parser = subparsers.add_parser("start", help="begin a job")
+    parser.add_argument("procedure", help="name of a service (automatic-drain-refill) or a procedure file")
+    parser.add_argument("--vehicle", required=True, metavar="FILE", help="the vehicle sheet")
+    parser.add_argument("--unit", help="which unit of the sheet, where it has several")
+    ends(parser)
+    parser.add_argument("--who", default="", help="name or initials of the mechanic")
+    parser.set_defaults(run=run)
+
+
+def ends(parser: argparse.ArgumentParser) -> None:
+    """Register the options of the two ends of a conversation and of the record."""
+    parser.add_argument("--ear", default="microphone", help="microphone, keyboard or a sound FILE")
+    parser.add_argument("--voice", default="speaker", help="speaker, print or a sound FILE to write")
+    parser.add_argument("--journal", metavar="FILE", help="where the record is written")
+    parser.add_argument("--model", metavar="DIR", type=Path, help="folder of the speech model")
+    parser.add_argument("--json", action="store_true", help="print each event as a JSON line")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Begin a job and run it."""
+    chosen = house.settings()
+    procedure = load_procedure(arguments.procedure)
+    sheet = load_vehicle(Path(arguments.vehicle), arguments.unit)
+    clock = clock_for(arguments.ear)
+
+    def begin(store: house.Store, say: Say) -> Session:
+        session = new_session(
+            procedure=procedure,
+            sheet=sheet,
+            settings=chosen.as_texts(),
+            versions=house.VERSIONS,
+            who=arguments.who or chosen.who,
+            outbox=store.outbox,
+            clock=clock,
+            say=say,
+        )
+        if arguments.json:
+            session.committed = print_events
+        session.open()
+        return session
+
+    return carry_on(arguments, chosen, clock, begin)
+
+
+def clock_for(ear: str) -> Clock:
+    """Return this computer's clock, or for a recording one that starts now and moves as it plays."""
+    now = SystemClock()
+    return now if ear in ("microphone", "keyboard") else RecordedClock(now.now())
+
+
+def print_events(events: Sequence[object]) -> None:
+    """Print events as JSON lines."""
+    for event in events:
+        name, version, body = encode(event)  # type: ignore[arg-type]
+        print(json.dumps({"type": name, "version": version, **json.loads(body)}), flush=True)
+
+
+def carry_on(arguments: argparse.Namespace, chosen: Settings, clock: Clock, begin: object) -> int:
+    """Open journal, voice and ear; run the session that `begin` makes; close everything."""
+    if arguments.ear not in ("microphone", "keyboard") and not Path(arguments.ear).is_file():
+        raise WrongInput(f"{arguments.ear} is no sound file; --ear takes microphone, keyboard or a FILE")
+    grammar = grammar_of(chosen.language, data_folder("grammars"))
+    store = house.open_store(house.journal_place(arguments.journal, chosen), clock.now())
+    voice = house.open_voice(arguments.voice, chosen)
+    try:
+        say = house.speaker(voice, echo=arguments.voice != "print" and not arguments.json)
+        session: Session = begin(store, say)  # type: ignore[operator]
+        run_ear(arguments, session, store, grammar, clock)
+        print(f"(record {session.state.job})", file=sys.stderr)
+        return 0
+    finally:
+        voice.close()
+        store.close()
+
+
+def run_ear(
+    arguments: argparse.Namespace, session: Session, store: house.Store, grammar: Grammar, clock: Clock
+) -> None:
+    """Run the session on the ear asked for; a microphone that is not there becomes the keyboard."""
+    if isinstance(clock, RecordedClock):
+        _run_recording(arguments, session, store, grammar, clock)
+        return
+    ear: Ear = Keyboard(sys.stdin, grammar)
+    if arguments.ear == "microphone":
+        from assistant.commands.live import live_ear
+
+        ear = live_ear(arguments, grammar, store, session.state.job, ear)
+    converse(session, ear)
+
+
+def _run_recording(
+    arguments: argparse.Namespace,
+    session: Session,
+    store: house.Store,
+    grammar: Grammar,
+    clock: RecordedClock,
+) -> None:
+    from assistant.hearing.graph_cache import prepared_folder
+    from assistant.hearing.model import find_model
+    from assistant.hearing.recogniser import Recogniser
+    from assistant.hearing.sound import read_sound
+
+    pcm = read_sound(Path(arguments.ear)).astype("<i2").tobytes()
+    cache = cache_folder()
+    folder = prepared_folder(grammar.acceptor, find_model(arguments.model, cache), cache)
+    job = session.state.job
+    play(
+        session,
+        [Recorded(0, pcm, arguments.ear)],
+        Recogniser(folder, grammar),
+        grammar,
+        clock,
+        lambda sound: store.clips.keep(job, sound).name,
+        lambda _, heard: None if arguments.json else print(f"    > {heard.words or '...'}", flush=True),
+    )
+    run_out(session, clock, SILENCE_AFTER_MS)

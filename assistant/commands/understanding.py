@@ -1,0 +1,110 @@
+"""From what an ear or a keyboard brings to what the dialogue takes: meaning, sureness, twin, kept sound."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+
+import numpy as np
+import soundfile
+
+from assistant.dialogue.expectation import expected_kinds
+from assistant.dialogue.reply import Heard
+from assistant.grammar.grammar import Grammar
+from assistant.grammar.judgement import Expectation, Window
+from assistant.grammar.meaning import KINDS, Meaning, NoMatch
+from assistant.phrasing.en.twins import twin_value
+from assistant.hearing.sound import RATE
+from assistant.hearing.utterance import Utterance
+from assistant.job.state import State
+from assistant.phrasing.en.numbers import number_words
+
+KeepClip = Callable[[bytes], str | None]
+"""Writes the bytes of a sound file durably and returns its name, None where that failed."""
+
+VOLUME_KINDS = ("drained", "poured", "can-left", "spilled", "amount")
+SANE: Mapping[str, tuple[Window, ...]] = {
+    **dict.fromkeys(
+        VOLUME_KINDS,
+        (
+            Window(Decimal("0.02"), Decimal(40), ("litre", "us_quart", "imperial_quart", "quart")),
+            Window(Decimal(5), Decimal(5000), ("millilitre",)),
+        ),
+    ),
+    "temperature": (
+        Window(Decimal(-40), Decimal(160), ("celsius",)),
+        Window(Decimal(-40), Decimal(320), ("fahrenheit", "degree")),
+    ),
+    "timer-start": (Window(Decimal(1), Decimal(240), ("minute",)), Window(Decimal(5), Decimal(600), ("second",))),
+}
+"""What no mechanic means, so that the recogniser's wilder guesses do not compete. Wide: an implausible
+reading is challenged by the job, not refused by the ear."""
+
+TYPED_UNITS = {
+    "l": "litres", "ml": "millilitres", "nm": "newton metres", "lbft": "foot pounds", "lbin": "inch pounds",
+    "c": "degrees celsius", "f": "degrees fahrenheit", "s": "seconds", "min": "minutes", "h": "hours",
+    "mm": "millimetres", "cm": "centimetres", "km": "kilometres", "qt": "quarts", "°c": "degrees celsius",
+    "°f": "degrees fahrenheit", "n·m": "newton metres",
+}  # fmt: skip
+"""Short forms a typist uses; the words are the ones the grammar knows."""
+_TOKEN = re.compile(r"[+-]?\d+(?:[.,]\d+)?|[^\s\d]+", re.UNICODE)
+_BARE = {"i'm back": "i am back"}
+
+
+def expectation_of(state: State | None) -> Expectation:
+    """Return what may be said now, for the ear's judgement."""
+    kinds = set(expected_kinds(state)) if state is not None else {"choice", "yes", "no"}
+    if kinds & {*VOLUME_KINDS, "correction"}:
+        kinds |= {"amount", *VOLUME_KINDS, "number"}
+    if any(KINDS[kind].units for kind in kinds if kind in KINDS) or "correction" in kinds:
+        kinds.add("number")
+    if state is not None and state.last_reading() is not None:
+        kinds |= {"unit-tail", "decimal-tail"}
+    return Expectation(awaiting=tuple(sorted(kinds)), windows=SANE)
+
+
+def from_utterance(utterance: Utterance, grammar: Grammar, state: State | None, keep: KeepClip) -> Heard:
+    """Return what the dialogue takes; the sound of readings and notes is kept before their event."""
+    meaning: Meaning | NoMatch = utterance.meaning or NoMatch(utterance.reason, utterance.words)
+    note = state is not None and state.question is not None and state.question.name == "note"
+    worth = note or (utterance.meaning is not None and utterance.meaning.value is not None)
+    return Heard(
+        meaning=meaning,
+        words=grammar.normalise(utterance.words),
+        sure=not utterance.doubtful,
+        twin=twin_value(utterance.words, grammar.parse),
+        amends=utterance.amends,
+        clip=keep(as_flac(utterance.pcm)) if worth and utterance.pcm else None,
+    )
+
+
+def as_flac(pcm: bytes) -> bytes:
+    """Return 16 kHz mono int16 sound as the bytes of a FLAC file."""
+    buffer = io.BytesIO()
+    soundfile.write(buffer, np.frombuffer(pcm, dtype="<i2"), RATE, format="FLAC")
+    return buffer.getvalue()
+
+
+def typed_words(line: str) -> str:
+    """Return a typed line as the words somebody would say: digits and short units written out."""
+    words: list[str] = []
+    for token in _TOKEN.findall(line.strip().lower()):
+        if token[-1].isdigit():
+            words.append(number_words(token.replace(",", ".").lstrip("+")))
+        elif words and token in TYPED_UNITS:
+            words.append(TYPED_UNITS[token])
+        else:
+            words.append(token.strip("?!.,;:"))
+    text = " ".join(word for word in words if word)
+    return _BARE.get(text, text)
+
+
+def from_line(line: str, grammar: Grammar) -> Heard:
+    """Return what a typed line means; "note ..." keeps the text that follows."""
+    kept = re.match(r"\s*note[:\s]+(.+)", line, re.IGNORECASE)
+    if kept:
+        return Heard(Meaning("note"), line.strip(), note=kept.group(1).strip())
+    words = grammar.normalise(typed_words(line))
+    return Heard(grammar.parse(words), words)
