@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 from assistant.journal.store import InUse
@@ -43,8 +44,9 @@ class WriterLock:
         except OSError:
             self.release()
             raise
-        os.ftruncate(self._handle, 0)
-        os.write(self._handle, f"{os.getpid()}\n".encode("ascii"))
+        with suppress(OSError):  # on a full disk the lock holds all the same, only its holder has no name
+            os.ftruncate(self._handle, 0)
+            os.write(self._handle, f"{os.getpid()}\n".encode("ascii"))
 
     def release(self) -> None:
         """Let go; the file stays, so that the next one locks the same."""

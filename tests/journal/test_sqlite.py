@@ -6,6 +6,7 @@ import os
 import sqlite3
 import sys
 from contextlib import closing
+from functools import partial
 from pathlib import Path
 
 import pytest
