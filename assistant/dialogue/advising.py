@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from assistant.dialogue.reply import Turn
 from assistant.job import balance
 from assistant.job import events as e
@@ -13,7 +15,7 @@ from assistant.reckoning import draining, refill
 from assistant.reckoning.figure import Figure
 from assistant.units import Measure, compare, convert, for_speech, measured
 
-FIRST_SHARE = "0.8"
+FIRST_SHARE = Fraction(4, 5)
 """Most of it first, then small pours with checks (common practice, no source)."""
 
 
@@ -60,7 +62,9 @@ def refill_figure(state: State) -> Figure | None:
         for one in balance.counted(state, "drained", standing=True)
         if one.measure is not None
     ]
-    totals = [one for one in balance.counted(state, "drained", standing=True) if one.slots.get("form") == "total"]
+    totals = [
+        one for one in balance.counted(state, "drained", standing=True) if one.slots.get("form") == "total"
+    ]
     if totals:
         total = balance.drained(state, standing=True)
         assert total is not None
@@ -120,7 +124,7 @@ def give_refill(turn: Turn) -> None:
             spoken_unit=spoken.unit,
             inputs=figure.inputs,
             formula=figure.formula,
-            plus_minus=str(figure.plus_minus or ""),
+            plus_minus=_doubt(figure, unit),
             estimate=figure.estimate,
             notes=figure.notes,
         ),
@@ -136,6 +140,11 @@ def give_refill(turn: Turn) -> None:
         estimate=figure.estimate,
         changed=old is not None,
     )
+
+
+def _doubt(figure: Figure, unit: str) -> str:
+    """Return the uncertainty of a figure as a decimal string in `unit`, empty without one."""
+    return convert(figure.plus_minus, unit).value if figure.plus_minus is not None else ""
 
 
 def _spoken_unit(state: State) -> str:
@@ -156,7 +165,7 @@ def say_pours(turn: Turn) -> None:
     if advice is None or left is None:
         return
     if balance.poured(turn.state) is None:
-        first = for_speech(measured(advice.exact.exact * measured(0, "litre").exact.__class__(FIRST_SHARE), left.unit))
+        first = for_speech(measured(advice.exact.exact * FIRST_SHARE, left.unit))
         turn.say("pour-first", amount=first, whole=advice.spoken)
     else:
         say_to_go(turn)
@@ -172,7 +181,9 @@ def say_to_go(turn: Turn) -> None:
     if abs(left.exact) < abs(measured(size.exact, size.unit).exact) / 2 or size.exact == 0:
         turn.say("pour-complete", done=done and for_speech(done))
     elif left.exact < 0:
-        turn.say("pour-over", done=done and for_speech(done), over=for_speech(measured(-left.exact, left.unit)))
+        turn.say(
+            "pour-over", done=done and for_speech(done), over=for_speech(measured(-left.exact, left.unit))
+        )
     else:
         turn.say("pour-to-go", done=done and for_speech(done), left=size)
 
@@ -182,12 +193,10 @@ def give_drip(turn: Turn, reading: Reading) -> None:
     timer = turn.state.timers.get("drain")
     if timer is None or reading.measure is None:
         return
-    since = measured(max(elapsed(timer.started, reading.at).ms, 1) , "second")
-    since = measured(since.exact / 1000, "second")
+    since = measured(Fraction(elapsed(timer.started, reading.at).ms, 1000), "second")
+    if compare(since, Measure("10", "second")) < 0:
+        return
     figure = draining.still_to_come(interval=reading.measure, since_drops=since)
-    more = draining.worth_waiting(
-        interval=reading.measure, since_drops=since, wait=Measure("10", "minute")
-    )
     turn.do(
         e.AdviceGiven(
             at=turn.at,
@@ -199,7 +208,7 @@ def give_drip(turn: Turn, reading: Reading) -> None:
             spoken_unit="millilitre",
             inputs=figure.inputs,
             formula=figure.formula,
-            plus_minus=str(figure.plus_minus or ""),
+            plus_minus=_doubt(figure, "millilitre"),
             estimate=True,
             notes=figure.notes,
         )
@@ -207,6 +216,6 @@ def give_drip(turn: Turn, reading: Reading) -> None:
     turn.say(
         "drip-advice",
         left=for_speech(convert(figure.value, "millilitre")),
-        more=for_speech(convert(more.value, "millilitre")),
+        more=for_speech(convert(figure.part("next-wait"), "millilitre")),
         minutes=10,
     )

@@ -28,9 +28,9 @@ def _window_holds(turn: Turn) -> bool:
     if warmth is None:
         return True
     verdict = level.window_verdict(temperature=warmth, low=low, high=high)
-    if verdict == "in":
+    if verdict.verdict == "in":
         return True
-    turn.say(verdict, temperature=for_speech(warmth), low=for_speech(low), high=for_speech(high))
+    turn.say(verdict.verdict, temperature=for_speech(warmth), low=for_speech(low), high=for_speech(high))
     return False
 
 

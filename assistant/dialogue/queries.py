@@ -41,7 +41,9 @@ def _how_long(turn: Turn, meaning: Meaning) -> None:
         turn.say("no-timer" if over is None else "timer-was-over", name=wanted)
     for one in chosen:
         gone = timers.gone(one, turn.at)
-        turn.say("timer-gone", name=one.name, gone=gone.ms, left=max(one.ms - gone.ms, 0), named=len(chosen) > 1)
+        turn.say(
+            "timer-gone", name=one.name, gone=gone.ms, left=max(one.ms - gone.ms, 0), named=len(chosen) > 1
+        )
 
 
 def _out(turn: Turn, meaning: Meaning) -> None:
@@ -63,9 +65,10 @@ def _how_sure(turn: Turn, meaning: Meaning) -> None:
     if advice is None:
         turn.say("no-advice-yet")
         return
-    value, _, _ = advice.plus_minus.partition(" ")
-    bound = Measure(value, advice.exact.unit) if value else None
-    turn.say("how-sure", amount=advice.spoken, plus_minus=bound and for_speech(bound), estimate=advice.estimate)
+    bound = Measure(advice.plus_minus, advice.exact.unit) if advice.plus_minus else None
+    turn.say(
+        "how-sure", amount=advice.spoken, plus_minus=bound and for_speech(bound), estimate=advice.estimate
+    )
 
 
 def _which_torque(turn: Turn, meaning: Meaning) -> None:

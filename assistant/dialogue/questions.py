@@ -177,7 +177,11 @@ def _figure(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> b
 def _finish(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
     if meaning.kind in ("yes", "finish"):
         points = commands.open_points(turn.state)
-        turn.do(e.JobFinished(at=turn.at, how="complete" if not points else "with-open-points", open_points=points))
+        turn.do(
+            e.JobFinished(
+                at=turn.at, how="complete" if not points else "with-open-points", open_points=points
+            )
+        )
         turn.say("finished", count=len(points))
         return True
     if meaning.kind == "no":

@@ -223,7 +223,8 @@ def ask_about(turn: Turn, reading: Reading, question: str) -> None:
     if question == "which-form":
         measure = reading.measure
         before = _sum_after(turn, reading)
-        assert measure is not None and before is not None
+        assert measure is not None, "an amount has its unit by now"
+        assert before is not None, "a second amount follows a first"
         turn.say("which-form", reading=reading, before=before, both=add(before, measure))
     elif question == "implausible":
         turn.say("confirm", reading=reading)
@@ -234,7 +235,9 @@ def ask_about(turn: Turn, reading: Reading, question: str) -> None:
 def read_back(turn: Turn, reading: Reading) -> None:
     """Repeat a reading, number and unit, with the sum it makes."""
     state = turn.state
-    total = {"drained": balance.drained, "poured": balance.poured, "can-left": balance.poured}.get(reading.kind)
+    total = {"drained": balance.drained, "poured": balance.poured, "can-left": balance.poured}.get(
+        reading.kind
+    )
     counted = len(balance.counted(state, reading.kind))
     turn.say("heard", reading=reading, total=total(state) if total and counted > 1 else None)
 
@@ -243,6 +246,8 @@ def follow_up(turn: Turn, reading: Reading) -> None:
     """Do what a reading leads to: a finding, an advice, a level's verdict, the next question or step."""
     if reading.consequence == HIGH:
         _say_sum(turn, reading)
+    if reading.kind in ("plate", "look") and _unlike_sheet(turn, reading):
+        return
     finding = _finding(turn, reading.kind, dict(reading.slots))
     if finding is not None:
         turn.do(e.FindingMade(at=turn.at, finding=finding.name, step=turn.state.step_id, then=finding.then))
@@ -250,7 +255,13 @@ def follow_up(turn: Turn, reading: Reading) -> None:
         if finding.then != "stay":
             steps.leave(turn, finding.then)
             return
-    if reading.kind in ("drained", "temperature", "temperature-band", "spilled", "level") and advising.outdated(turn):
+    if reading.kind in (
+        "drained",
+        "temperature",
+        "temperature-band",
+        "spilled",
+        "level",
+    ) and advising.outdated(turn):
         advising.give_refill(turn)
         return
     if reading.kind == "drip":
@@ -262,6 +273,33 @@ def follow_up(turn: Turn, reading: Reading) -> None:
         levels.judge(turn)
         return
     steps.settle(turn)
+
+
+AGED = frozenset({"brown", "black", "milky"})
+"""Colours any fluid takes with age or trouble; they say nothing about which fluid it is."""
+
+
+def _unlike_sheet(turn: Turn, reading: Reading) -> bool:
+    """Compare a plate code or a fluid's colour with the sheet; a mismatch takes the exit for it."""
+    sheet = turn.state.sheet
+    if reading.kind == "plate":
+        wanted = sheet.texts.get("plate", "")
+        if not wanted or reading.slots.get("code", "").upper() == wanted.upper():
+            if wanted:
+                turn.say("plate-right")
+            return False
+        exit_name = "plate-mismatch"
+    else:
+        colour = reading.slots.get("colour", "")
+        if not colour or not sheet.fluid_colours or colour in (*sheet.fluid_colours, *AGED):
+            return False
+        exit_name = "fluid-mismatch"
+    leads = turn.state.procedure.exit_on(turn.state.step_id, exit_name)
+    if leads is None:
+        turn.say(exit_name)
+        return False
+    take_exit(turn, leads)
+    return True
 
 
 def _say_sum(turn: Turn, reading: Reading) -> None:

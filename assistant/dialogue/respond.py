@@ -118,7 +118,11 @@ def _done(turn: Turn, heard: Heard, meaning: Meaning) -> None:
         turn.say("level-first")
     elif step.kind == "plan":
         turn.say("advice-first")
-    elif any(one.reading == "drained" for one in step.awaits) and short_drain(turn.state) and not _short_told(turn):
+    elif (
+        any(one.reading == "drained" for one in step.awaits)
+        and short_drain(turn.state)
+        and not _short_told(turn)
+    ):
         leads = turn.state.procedure.exit_on(step.id, "far-less")
         if leads is not None:
             readings.take_exit(turn, leads)

@@ -86,7 +86,12 @@ def _minutes_ms(minutes: str) -> int:
 def start_timer(turn: Turn, name: str, ms: int) -> None:
     """Start a timer and say so, unless the same one was started within the last ten seconds."""
     old = turn.state.timers.get(name)
-    if old and not (old.stopped or old.said) and old.ms == ms and turn.at.utc_ms - old.started.utc_ms < 10_000:
+    if (
+        old
+        and not (old.stopped or old.said)
+        and old.ms == ms
+        and turn.at.utc_ms - old.started.utc_ms < 10_000
+    ):
         turn.say("timer-runs", name=name, ms=ms)
         return
     turn.do(e.TimerStarted(at=turn.at, name=name, ms=ms))

@@ -12,6 +12,7 @@ from assistant.job.reading import Reading
 from assistant.job.state import State
 from assistant.units import Measure, add, compare, subtract
 
+
 def _plus(total: Measure | None, more: Measure) -> Measure:
     return more if total is None else add(total, more)
 

@@ -13,23 +13,25 @@ LOW_PLACES, HIGH_PLACES = ("below", "off-low"), ("above", "off-high")
 def offset(reading: Reading, sheet: Sheet) -> Measure | None:
     """Return the signed volume a level reading means, or None where the sheet lacks the marks' span.
 
-    "On the mark" and "between the marks" are right as they are; a share of the way up is measured
-    down from the full mark; off the stick has no figure.
+    "On the mark" is right as it is; between the marks without a share of the way is taken as right, too;
+    a share is measured down from the full mark; off the stick has no figure.
     """
     place = reading.slots.get("place", "")
-    share = reading.slots.get("share", "")
-    sign = -1 if place in LOW_PLACES else 1
-    measure = reading.measure
+    measure, share = reading.measure, reading.slots.get("share")
     if measure is not None and kind_of(measure.unit) == "volume":
+        sign = -1 if place in LOW_PLACES else 1
         return measured(sign * measure.exact, measure.unit)
-    span = sheet.figure("span")
-    if measure is not None:
-        length = sheet.figure("span-length")
-        if span is None or length is None:
-            return None
-        return level.offset(
-            reading=measured(sign * measure.exact, measure.unit), span_volume=span, span_length=length
-        ).value
-    if share and span is not None:
-        return level.offset(share=share, span_volume=span).value
-    return measured(0, "litre") if place in ("at", "between") else None
+    if measure is None and not share:
+        return measured(0, "litre") if place in ("at", "between") else None
+    span, length = sheet.figure("span"), sheet.figure("span-length")
+    if span is None or (measure is not None and length is None):
+        return None
+    figure = level.offset(
+        place=place,
+        span_litres=span,
+        amount=measure,
+        mark=reading.slots.get("mark", "full"),
+        share=share,
+        span_mm=length,
+    )
+    return figure.value

@@ -23,14 +23,21 @@ OUTER = {
     "duration": ("second", Decimal("0.1"), Decimal(900)),
 }
 _VOLUMES = ("drained", "poured", "can-left", "spilled")
-_KIND = {**dict.fromkeys(_VOLUMES, "volume"), "temperature": "temperature", "torque": "torque", "drip": "duration"}
+_KIND = {
+    **dict.fromkeys(_VOLUMES, "volume"),
+    "temperature": "temperature",
+    "torque": "torque",
+    "drip": "duration",
+}
 
 
 def _in(measure: Measure, unit: str) -> Decimal:
     return Decimal(convert(measure, unit).value)
 
 
-def doubt(state: State, kind: str, measure: Measure, sum_after: Measure | None = None, plug: str = "drain") -> str:
+def doubt(
+    state: State, kind: str, measure: Measure, sum_after: Measure | None = None, plug: str = "drain"
+) -> str:
     """Return why a reading is implausible, as a key of the phrasing, or "" where it is plausible.
 
     `sum_after` is what the sum would be with it; keys: outside, over-expected, over-capacity,
@@ -91,6 +98,9 @@ def _torque_doubt(state: State, measure: Measure, plug: str) -> str:
     if abs(said - spec) <= Decimal("0.15") * spec:
         return ""
     for other in ("pound_inch", "pound_foot", "newton_metre"):
-        if other != measure.unit and abs(_in(Measure(measure.value, other), "newton_metre") - spec) <= Decimal("0.1") * spec:
+        if (
+            other != measure.unit
+            and abs(_in(Measure(measure.value, other), "newton_metre") - spec) <= Decimal("0.1") * spec
+        ):
             return "torque-unit"
     return "torque-far"

@@ -132,7 +132,7 @@ class Procedure:
         return next((step for step in reversed(self.steps[:place]) if not step.aside), None)
 
     def number(self, step_id: str) -> int:
-        """Return the spoken number of a step, counting main steps from one (an aside has its predecessor's)."""
+        """Return the spoken number of a step, counting main steps from one (an aside: the one before it)."""
         place = self.steps.index(self.step(step_id))
         return max(1, sum(not step.aside for step in self.steps[: place + 1]))
 
@@ -175,6 +175,12 @@ def _finding(data: Data) -> Finding:
     )
 
 
+def _timer(data: Data) -> TimerPlan:
+    return TimerPlan(
+        _text(data, "name"), _text(data, "minutes"), _text(data, "on") or "running", _text(data, "ask")
+    )
+
+
 def _step(data: Data) -> Step:
     timer = cast("Data | None", data.get("timer"))
     return Step(
@@ -184,9 +190,7 @@ def _step(data: Data) -> Step:
         title=_text(data, "title"),
         kind=_text(data, "kind") or "do",
         awaits=tuple(
-            Await(
-                _text(one, "reading"), _text(one, "ask"), bool(one.get("many")), bool(one.get("optional"))
-            )
+            Await(_text(one, "reading"), _text(one, "ask"), bool(one.get("many")), bool(one.get("optional")))
             for one in _records(data, "await")
         ),
         cautions=_strings(data, "cautions"),
@@ -195,10 +199,7 @@ def _step(data: Data) -> Step:
         sets=_strings(data, "sets"),
         figures=_strings(data, "figures"),
         tool=_text(data, "tool"),
-        timer=timer
-        and TimerPlan(
-            _text(timer, "name"), _text(timer, "minutes"), _text(timer, "on") or "running", _text(timer, "ask")
-        ),
+        timer=_timer(timer) if timer is not None else None,
         exits=tuple(_exit(one) for one in _records(data, "exit")),
         findings=tuple(_finding(one) for one in _records(data, "finding")),
         aside=bool(data.get("aside")),

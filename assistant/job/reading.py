@@ -30,6 +30,9 @@ CONSEQUENCE: Mapping[str, str] = {
 """low: read back and it stands; medium: read back, can be corrected for the rest of the job; high: a yes."""
 
 
+NEVER = Instant(0, "", 0)
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One reading: what was said, where, and whether it stands."""
@@ -40,7 +43,7 @@ class Reading:
     unit: str | None
     slots: Mapping[str, str] = field(default_factory=dict)
     step: str = ""
-    at: Instant = Instant(0, "", 0)
+    at: Instant = NEVER
     consequence: str = MEDIUM
     standing: bool = False
     withdrawn: bool = False

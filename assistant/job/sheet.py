@@ -52,9 +52,7 @@ class Sheet:
 
     def with_figure(self, name: str, measure: Measure) -> Sheet:
         """Return a sheet that also holds `measure` under `name`."""
-        return Sheet(
-            self.vehicle, self.unit, {**self.figures, name: measure}, self.texts, self.fluid_colours
-        )
+        return Sheet(self.vehicle, self.unit, {**self.figures, name: measure}, self.texts, self.fluid_colours)
 
 
 def sheet_from_data(data: Mapping[str, object]) -> Sheet:

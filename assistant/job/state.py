@@ -148,8 +148,8 @@ def _reading(state: State, number: int, **changes: object) -> State:
     return replace(state, readings={**state.readings, number: changed})
 
 
-def _timer(state: State, name: str, **changes: bool) -> State:
-    return replace(state, timers={**state.timers, name: replace(state.timers[name], **changes)})
+def _timer(state: State, changed: Timer) -> State:
+    return replace(state, timers={**state.timers, changed.name: changed})
 
 
 def _thawed(state: State, at: Instant) -> State:
@@ -335,17 +335,17 @@ def _(event: e.TimerStarted, state: State) -> State:
 
 @apply.register
 def _(event: e.TimerDue, state: State) -> State:
-    return _timer(state, event.name, due=True)
+    return _timer(state, replace(state.timers[event.name], due=True))
 
 
 @apply.register
 def _(event: e.TimerSaid, state: State) -> State:
-    return replace(_timer(state, event.name, said=True), heard_at=event.at, prompts=0)
+    return replace(_timer(state, replace(state.timers[event.name], said=True)), heard_at=event.at, prompts=0)
 
 
 @apply.register
 def _(event: e.TimerStopped, state: State) -> State:
-    return _timer(state, event.name, stopped=True)
+    return _timer(state, replace(state.timers[event.name], stopped=True))
 
 
 @apply.register
