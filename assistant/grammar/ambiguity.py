@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from assistant.grammar.automaton import Automaton, Move
-from assistant.grammar.interpret import interpret
+from assistant.grammar.interpret import UNCOUNTED, interpret
 from assistant.grammar.meaning import KINDS
 from assistant.grammar.tags import NUMBER_OPS, Op, spelled_slot
 
@@ -152,7 +152,7 @@ def impossible_meanings(automaton: Automaton, most: int = 20) -> list[str]:
     for place in queue:  # grows while it is read
         state, had = place
         for move in automaton.states[state]:
-            pairs = had | {_reduced(op) for op in move.ops}
+            pairs = _gathered(had, move.ops)
             if move.word is None:
                 why = _fault(pairs)
                 if why:
@@ -167,10 +167,16 @@ def impossible_meanings(automaton: Automaton, most: int = 20) -> list[str]:
     return found
 
 
-def _reduced(op: Op) -> Op:
-    if op[0] == "restart":
-        return ("repaired", "yes")
-    return ("number", "") if op[0] in NUMBER_OPS else op
+def _gathered(had: frozenset[Op], ops: _Ordered) -> frozenset[Op]:
+    """Return the tags had so far with `ops` added; of the number only that there is one."""
+    pairs = set(had)
+    for name, value in ops:
+        if name == "restart":
+            pairs = {op for op in pairs if op[0] not in ("unit", "number")}
+            pairs.add(("repaired", "yes"))
+        else:
+            pairs.add(("number", "") if name in NUMBER_OPS else (name, value))
+    return frozenset(pairs)
 
 
 def _words_to(
@@ -188,11 +194,13 @@ def _words_to(
 
 def _fault(pairs: frozenset[Op]) -> str:
     kinds = sorted(value for name, value in pairs if name == "kind")
+    if "trap" in kinds:
+        return ""
     if len(kinds) != 1:
         return f"it has {len(kinds)} kinds {kinds} where one is needed"
     kind = KINDS[kinds[0]]
-    if kinds[0] == "trap":
-        return ""
+    if kinds[0] in UNCOUNTED:
+        pairs = frozenset(op for op in pairs if op[0] in kind.slots)
     spelled = spelled_slot(kind)
     slots = Counter(name for name, _ in pairs if name not in ("kind", "unit", "number"))
     for name, value in sorted(pairs):

@@ -8,6 +8,9 @@ from decimal import Decimal
 from assistant.grammar.meaning import KINDS, Meaning
 from assistant.grammar.tags import NUMBER_OPS, Op, spelled_slot
 
+UNCOUNTED = frozenset({"vague", "trap"})
+"""Kinds whose sentences may hold numbers that must not be taken."""
+
 
 def interpret(ops: Sequence[Op]) -> Meaning:
     """Return what the tags `ops` (in spoken order) mean; the kind must be among them.
@@ -16,6 +19,8 @@ def interpret(ops: Sequence[Op]) -> Meaning:
     with a spelled slot (a code, initials) takes letters and digits as text instead of a number.
     Kinds of amounts carry their form always, "bare" where the sentence gave none.
     """
+    if ("kind", "trap") in ops:
+        return Meaning("trap")
     pairs: dict[str, str] = {}
     number: list[Op] = []
     for name, value in ops:
@@ -29,11 +34,15 @@ def interpret(ops: Sequence[Op]) -> Meaning:
             pairs[name] = value
     kind = pairs.pop("kind")
     unit = pairs.pop("unit", None)
+    if kind in UNCOUNTED:
+        number.clear()
+        unit = None
+        pairs = {name: said for name, said in pairs.items() if name in KINDS[kind].slots}
     text_slot = spelled_slot(KINDS[kind])
     if text_slot is not None:
         pairs[text_slot] = "".join(value for _, value in number)
         number.clear()
-    if "form" in KINDS[kind].slots:
+    if "bare" in KINDS[kind].slots.get("form", ()):
         pairs.setdefault("form", "bare")
     said = plain(fold_number(number)) if number else None
     return Meaning(kind, said, unit, tuple(sorted(pairs.items())))
