@@ -187,6 +187,23 @@ def figure_of(
     )
 
 
+def exact_figure(
+    name: str, value: Measure, *, inputs: Inputs, by: Formula, notes: tuple[str, ...] = (), also: Also = ()
+) -> Figure:
+    """Return a figure that is exact: it has no doubt of its own."""
+    return Figure(
+        name=name,
+        value=value,
+        plus_minus=None,
+        inputs=inputs,
+        formula=by.text,
+        valid=by.valid,
+        source=by.source,
+        notes=notes,
+        also=also,
+    )
+
+
 def verdict_of(
     name: str,
     verdict: str,

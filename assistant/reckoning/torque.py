@@ -15,8 +15,8 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from math import cos
 
-from assistant.reckoning.figure import Figure, Formula, Verdict, figure_of, told, verdict_of
-from assistant.reckoning.given import checked, exact, plain_quantity, refuse
+from assistant.reckoning.figure import Figure, Formula, Verdict, exact_figure, figure_of, told, verdict_of
+from assistant.reckoning.given import checked, exact, refuse
 from assistant.units import Measure, compare, measured, units_of
 from assistant.units import convert as exactly
 
@@ -68,27 +68,7 @@ def convert(*, torque: Measure, unit: str) -> Figure:
     if unit not in UNITS_OF_TORQUE:
         raise refuse("in", unit, f"allowed is {', '.join(UNITS_OF_TORQUE)}")
     value = exactly(_sane("torque", torque), unit)
-    return _exact_figure("torque", value, told(torque=torque, unit=unit), CONVERT)
-
-
-def _exact_figure(
-    name: str,
-    value: Measure,
-    inputs: tuple[tuple[str, str], ...],
-    by: Formula,
-    **more: tuple[tuple[str, Measure], ...],
-) -> Figure:
-    """Return a figure without doubt of its own."""
-    return Figure(
-        name=name,
-        value=value,
-        plus_minus=None,
-        inputs=inputs,
-        formula=by.text,
-        valid=by.valid,
-        source=by.source,
-        also=more.get("also", ()),
-    )
+    return exact_figure("torque", value, inputs=told(torque=torque, unit=unit), by=CONVERT)
 
 
 def with_adapter(
@@ -127,7 +107,7 @@ def band(*, torque: Measure, tolerance: Measure | None = None, wrench_max: Measu
         half = checked("tolerance", tolerance, torque.unit, "0", torque.value).exact
     also = (("least", measured(value - half, torque.unit)), ("most", measured(value + half, torque.unit)))
     inputs = told(torque=torque, tolerance=tolerance, wrench_max=wrench_max)
-    return _exact_figure("torque-band", measured(half, torque.unit), inputs, BAND, also=also)
+    return exact_figure("torque-band", measured(half, torque.unit), inputs=inputs, by=BAND, also=also)
 
 
 def wrench_fits(*, torque: Measure, lowest: Measure, highest: Measure) -> Verdict:
@@ -204,10 +184,12 @@ def which_plug(*, torques: Mapping[str, Measure], plug: str | None = None) -> Ve
 
 
 def criss_cross(bolts: int) -> tuple[int, ...]:
-    """Return the order of tightening: each bolt far from the one before, starting at 1 (3 to 64 bolts)."""
+    """Return the order of tightening: opposite bolts in turn, starting at 1 (3 to 64 bolts)."""
     if not 3 <= bolts <= 64:
         raise refuse("bolts", bolts, "allowed is from 3 up to 64")
-    return tuple(number + 1 for number in _halving(bolts))
+    half = (bolts + 1) // 2
+    pairs = ((start + 1, start + 1 + half) for start in _halving(half))
+    return tuple(number for pair in pairs for number in pair if number <= bolts)
 
 
 def _halving(count: int) -> Sequence[int]:
@@ -228,7 +210,9 @@ def bolt_rounds(*, torque: Measure, bolts: int) -> Figure:
         for number, share in enumerate(_SHARES, start=1)
     )
     inputs = (*told(torque=torque, bolts=bolts), ("order", " ".join(map(str, order))))
-    return _exact_figure("bolt-rounds", torque, inputs, ROUNDS, also=(*also, ("check-round", torque)))
+    return exact_figure(
+        "bolt-rounds", torque, inputs=inputs, by=ROUNDS, also=(*also, ("check-round", torque))
+    )
 
 
 def preload(*, torque: Measure, diameter: Measure, friction: Measure) -> Figure:
@@ -236,7 +220,7 @@ def preload(*, torque: Measure, diameter: Measure, friction: Measure) -> Figure:
     wanted = exact("torque", _sane("torque", torque), "newton_metre")
     across = exact("diameter", diameter, "metre", "0.003", "0.1")
     k = float(checked("friction", friction, "one", "0.05", "0.5").exact)
-    force = (wanted / (k * across)).to("kilonewton") + plain_quantity(0.0, "kilonewton")
+    force = (wanted / (k * across)).to("kilonewton")
     return figure_of(
         "preload",
         force,

@@ -21,6 +21,7 @@ from assistant.units.measure import (
 )
 from assistant.units.rounding import for_speech
 from assistant.units.table import choices, kind_of, settled, symbol_of, system_of, unit_of, units_of
+from assistant.units.text import read_measure, read_unit
 
 __all__ = [
     "UNITS",
@@ -36,6 +37,8 @@ __all__ = [
     "pint_unit",
     "plain",
     "quantity",
+    "read_measure",
+    "read_unit",
     "settled",
     "subtract",
     "symbol_of",
