@@ -65,7 +65,7 @@ def keep_appending(path: Path, confirmed: int) -> None:
 @needs_fork
 @pytest.mark.parametrize("kills", [15, pytest.param(100, marks=pytest.mark.full)])
 def test_a_killed_process_loses_nothing_it_confirmed(kills: int, tmp_path: Path) -> None:
-    """SIGKILL at seeded moments, also while the journal is made or opened; one job grows from life to life."""
+    """SIGKILL at seeded moments, also while the journal is opened; one job grows from life to life."""
     path = tmp_path / "journal.sqlite"
     chance = random.Random(20_251)
     confirmed = kept = 0
