@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from assistant import __version__
 from assistant.commands import COMMANDS
+from assistant.commands.start import ends
 from assistant.errors import AssistantError, WrongInput
 
 
@@ -23,6 +24,7 @@ def parser() -> argparse.ArgumentParser:
     """Return the parser of all commands."""
     root = _Parser(prog="assistant", description="A hands-free workshop assistant for fluid changes.")
     root.add_argument("--version", action="version", version=f"assistant {__version__}")
+    ends(root)
     subparsers = root.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
     for module in COMMANDS:
         module.add(subparsers)
@@ -35,9 +37,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     run = getattr(arguments, "run", None)
     try:
         if run is None:
-            from assistant.commands.start import run_by_voice
+            from assistant.commands import menu
 
-            return run_by_voice()
+            return menu.run(arguments)
         return int(run(arguments))
     except WrongInput as error:
         print(f"assistant: {error}", file=sys.stderr)

@@ -90,9 +90,13 @@ def play(
     clock: RecordedClock,
     keep: KeepClip,
     told: Callable[[str, Heard], None],
+    zero_ms: int | None = None,
 ) -> None:
-    """Run a job from recorded sound: timers run on the recording's clock, silence between clips is skipped."""
-    begun = clock.now().up_ms
+    """Run a job from recorded sound: timers run on the recording's clock, silence between clips is skipped.
+
+    `zero_ms` is the reading of the since-boot clock at the recording's zero; now when not given.
+    """
+    begun = clock.now().up_ms if zero_ms is None else zero_ms
     for clip in clips:
         _until(session, clock, begun + clip.at_ms)
         for utterance in _heard(recogniser, clip.pcm, session):

@@ -30,6 +30,20 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def model_or_fetch(given: Path | None, cache: Path) -> Path:
+    """Return the model folder: the one given, else the cached one, else the one fetched now, once."""
+    from assistant.errors import MissingPart
+    from assistant.hearing.model import default_folder, fetch_model, find_model
+
+    try:
+        return find_model(given, cache)
+    except MissingPart:
+        if given is not None:
+            raise
+    sys.stderr.write("Fetching the speech model, once (41 MB)\n")
+    return fetch_model(default_folder(cache), Bar())
+
+
 class Bar:
     """A progress bar on stderr; a line every few seconds where that is no terminal."""
 

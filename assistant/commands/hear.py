@@ -27,12 +27,12 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 
 def run(arguments: argparse.Namespace) -> int:
     """Print one line for each utterance, as soon as it is decided; return the exit code."""
+    from assistant.commands.fetch import model_or_fetch
     from assistant.commands.language import grammar_of
     from assistant.hearing.hear import hear_files
-    from assistant.hearing.model import find_model
 
     cache = cache_folder()
-    model = find_model(arguments.model, cache)
+    model = model_or_fetch(arguments.model, cache)
     grammar = grammar_of("en", data_folder("grammars"))
     for table in hear_files(arguments.files, grammar, model, cache, awaiting=arguments.awaiting):
         sys.stdout.write((json.dumps(table, ensure_ascii=False) if arguments.json else plain(table)) + "\n")

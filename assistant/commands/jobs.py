@@ -22,7 +22,9 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     listing.add_argument("--json", action="store_true")
     listing.set_defaults(run=run_list)
     resume = subparsers.add_parser("resume", help="go on with a job")
-    resume.add_argument("job", nargs="?", default="", help="its name, or the beginning of it; default: the last open one")
+    resume.add_argument(
+        "job", nargs="?", default="", help="its name, or the beginning of it; default: the last open one"
+    )
     resume.add_argument("--who", default="", help="who goes on")
     ends(resume)
     resume.set_defaults(run=run_resume)
@@ -35,7 +37,9 @@ def find_job(journal: Journal, given: str) -> str:
         found = [row.id for row in rows if row.id.lower().startswith(given.lower())]
         if len(found) == 1:
             return found[0]
-        raise WrongInput(f"no job begins with {given}" if not found else f"{given} fits {len(found)} jobs: give more of it")
+        raise WrongInput(
+            f"no job begins with {given}" if not found else f"{given} fits {len(found)} jobs: give more of it"
+        )
     for row in sorted(rows, key=lambda one: one.last.utc_ms, reverse=True):
         if not fold(journal.read(row.id)).ended:
             return row.id
@@ -47,7 +51,9 @@ def run_list(arguments: argparse.Namespace) -> int:
     with read_journal(house.journal_place(arguments.journal, house.settings())) as journal:
         for row in reversed(journal.jobs()):
             state = fold(journal.read(row.id))
-            begun = datetime.fromtimestamp(row.first.utc_ms / 1000, UTC).astimezone().isoformat(" ", "minutes")
+            begun = (
+                datetime.fromtimestamp(row.first.utc_ms / 1000, UTC).astimezone().isoformat(" ", "minutes")
+            )
             facts = {
                 "job": row.id,
                 "begun": begun,
@@ -72,9 +78,7 @@ def run_resume(arguments: argparse.Namespace) -> int:
 
     def begin(store: house.Store, say: Say) -> Session:
         job = find_job(store.journal, arguments.job)
-        session = resumed_session(
-            history=store.journal.read(job), outbox=store.outbox, clock=clock, say=say
-        )
+        session = resumed_session(history=store.journal.read(job), outbox=store.outbox, clock=clock, say=say)
         if arguments.json:
             session.committed = print_events
         session.reopen(arguments.who)

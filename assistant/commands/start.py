@@ -124,14 +124,14 @@ def _run_recording(
     grammar: Grammar,
     clock: RecordedClock,
 ) -> None:
+    from assistant.commands.fetch import model_or_fetch
     from assistant.hearing.graph_cache import prepared_folder
-    from assistant.hearing.model import find_model
     from assistant.hearing.recogniser import Recogniser
     from assistant.hearing.sound import read_sound
 
     pcm = read_sound(Path(arguments.ear)).astype("<i2").tobytes()
     cache = cache_folder()
-    folder = prepared_folder(grammar.acceptor, find_model(arguments.model, cache), cache)
+    folder = prepared_folder(grammar.acceptor, model_or_fetch(arguments.model, cache), cache)
     job = session.state.job
     play(
         session,

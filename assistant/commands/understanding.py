@@ -37,7 +37,10 @@ SANE: Mapping[str, tuple[Window, ...]] = {
         Window(Decimal(-40), Decimal(160), ("celsius",)),
         Window(Decimal(-40), Decimal(320), ("fahrenheit", "degree")),
     ),
-    "timer-start": (Window(Decimal(1), Decimal(240), ("minute",)), Window(Decimal(5), Decimal(600), ("second",))),
+    "timer-start": (
+        Window(Decimal(1), Decimal(240), ("minute",)),
+        Window(Decimal(5), Decimal(600), ("second",)),
+    ),
 }
 """What no mechanic means, so that the recogniser's wilder guesses do not compete. Wide: an implausible
 reading is challenged by the job, not refused by the ear."""

@@ -13,14 +13,11 @@ from assistant.job import balance, commands
 from assistant.job import events as e
 from assistant.job.plausible import doubt
 from assistant.job.procedure import Exit, Finding
-from assistant.job.reading import HIGH, LOW, Reading
+from assistant.job.reading import CONSEQUENCE, HIGH, LOW, Reading
 from assistant.units import Measure, add, kind_of, settled
 
 VOLUMES = ("drained", "poured", "can-left", "spilled")
-KINDS = frozenset(
-    (*VOLUMES, "amount", "number", "temperature", "temperature-band", "level", "torque", "drip")
-    + ("drip-state", "look", "magnet", "washer", "distance", "plate")
-)
+KINDS = frozenset(CONSEQUENCE) | {"amount", "number"}
 _QUANTITY = {
     **dict.fromkeys(VOLUMES, "volume"),
     "temperature": "temperature",
@@ -128,7 +125,7 @@ def _slots(turn: Turn, kind: str, meaning: Meaning, old: Reading | None) -> dict
     slots = {name: value for name, value in meaning.slots if name not in ("correcting", "repaired")}
     if kind in VOLUMES:
         form = slots.get("form", "bare")
-        before = [one for one in balance.counted(turn.state, kind)]
+        before = balance.counted(turn.state, kind)
         if old is not None and form == "bare":
             form = old.slots.get("form", "part")
             slots.setdefault("can", old.slots.get("can", ""))

@@ -69,6 +69,11 @@ def clips_folder() -> Path:
     return records_folder() / "clips"
 
 
+def vehicles_folder() -> Path:
+    """Return the folder of the user's vehicle sheets; those in it are offered by number."""
+    return records_folder() / "vehicles"
+
+
 def settings_file() -> Path:
     """Return the settings file; it need not exist."""
     folder = platformdirs.user_config_path(APP_NAME, appauthor=False)
@@ -99,5 +104,6 @@ def all_places() -> Mapping[str, Path]:
         "records": records_folder(),
         "journal": journal_file(),
         "clips": clips_folder(),
+        "vehicles": vehicles_folder(),
         "settings": settings_file(),
     }

@@ -1,0 +1,123 @@
+"""`assistant` alone: a job is begun or taken up by voice, with services and vehicles by spoken number."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from assistant.app import Say, Session, new_session, resumed_session
+from assistant.commands import house
+from assistant.commands.ears import Ear, Over, converse
+from assistant.commands.language import grammar_of
+from assistant.commands.live import ear_for
+from assistant.dialogue.starting import Choice, Offer, choose, first
+from assistant.errors import AssistantError, BadFile
+from assistant.job.state import fold
+from assistant.phrasing import phrase
+from assistant.shelf.places import data_folder, procedures_folder, vehicles_folder
+from assistant.shelf.procedure_file import list_procedures, load_procedure
+from assistant.shelf.vehicle_file import load_vehicle
+from assistant.timekeeping.clock import SystemClock
+
+NO_SHEET: Mapping[str, object] = {"vehicle": "", "unit": ""}
+"""A quick job: every figure is asked when it is needed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """What can be chosen, with what stands behind each spoken name."""
+
+    offer: Offer
+    procedures: tuple[Mapping[str, object], ...]
+    sheets: tuple[Mapping[str, object], ...]
+    jobs: tuple[str, ...]
+
+
+def shelf(store: house.Store) -> Shelf:
+    """Gather services, vehicle sheets and open jobs; a bad file is left out, and said so."""
+    procedures = tuple(load_procedure(name) for name in list_procedures())
+    sheets = []
+    for folder in (vehicles_folder(), procedures_folder() / "vehicles"):
+        for path in sorted(folder.glob("*.toml")) if folder.is_dir() else ():
+            try:
+                sheets.append(load_vehicle(Path(path), None))
+            except BadFile as trouble:
+                print(f"({trouble})")
+    jobs = []
+    for row in sorted(store.journal.jobs(), key=lambda one: -one.last.utc_ms):
+        state = fold(store.journal.read(row.id))
+        if not state.ended:
+            jobs.append((row.id, f"{state.procedure.title}, {state.sheet.vehicle}"))
+    offer = Offer(
+        services=tuple(str(one["title"]) for one in procedures),
+        vehicles=tuple(f"{one['vehicle']}, {one['unit']}" for one in sheets),
+        jobs=tuple(name for _, name in jobs),
+    )
+    return Shelf(offer, procedures, tuple(sheets), tuple(job for job, _ in jobs))
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Ask what to do, then run the job."""
+    chosen = house.settings()
+    clock = SystemClock()
+    grammar = grammar_of(chosen.language, data_folder("grammars"))
+    store = house.open_store(house.journal_place(arguments.journal, chosen), clock.now())
+    voice = house.open_voice(arguments.voice, chosen)
+    say = house.speaker(voice, echo=arguments.voice != "print")
+    try:
+        there = shelf(store)
+        ear = ear_for(arguments, chosen, grammar, store, voice)
+        choice = _choose(there.offer, ear, say, chosen.language)
+        if choice is None:
+            return 1
+        session = _session(choice, there, store, clock, say, chosen.as_texts(), chosen.who)
+        converse(session, ear)
+        return 0
+    finally:
+        voice.close()
+        store.close()
+
+
+def _choose(offer: Offer, ear: Ear, say: Say, language: str) -> Choice | None:
+    choice, replies = first(offer)
+    while True:
+        if replies:
+            say([line for one in replies for line in phrase(one, language)])
+        if not choice.open_list():
+            return choice
+        item = ear.next(None, None)
+        if isinstance(item, Over):
+            return None
+        choice, replies = choose(offer, choice, item) if item is not None else (choice, ())
+
+
+def _session(
+    choice: Choice,
+    there: Shelf,
+    store: house.Store,
+    clock: SystemClock,
+    say: Say,
+    settings: Mapping[str, str],
+    who: str,
+) -> Session:
+    if choice.job is not None:
+        history = store.journal.read(there.jobs[choice.job])
+        session = resumed_session(history=history, outbox=store.outbox, clock=clock, say=say)
+        session.reopen()
+        return session
+    if choice.service is None:
+        raise AssistantError("no service was chosen")
+    session = new_session(
+        procedure=there.procedures[choice.service],
+        sheet=NO_SHEET if choice.vehicle is None else there.sheets[choice.vehicle],
+        settings=settings,
+        versions=house.VERSIONS,
+        who=who,
+        outbox=store.outbox,
+        clock=clock,
+        say=say,
+    )
+    session.open()
+    return session
