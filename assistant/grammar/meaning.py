@@ -176,7 +176,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "vague": Kind(slots={"of": ("level", "amount", "torque")}),  # "a touch low": ask for a number
         # late tails, only just after a reading
         "unit-tail": Kind(units=(*VOLUME_UNITS, *TEMPERATURE_UNITS, *TORQUE_UNITS)),
-        "decimal-tail": Kind(count=True, needs_value=True),
+        "decimal-tail": Kind(count=True, needs_value=True, slots=_FIX),
         # known, never acted on
         "trap": Kind(),
     }
