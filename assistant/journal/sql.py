@@ -97,7 +97,7 @@ class SqlJournal(Journal):
                 if job not in self._last:
                     last = select(func.max(EVENTS.c.seq)).where(EVENTS.c.job == job)
                     self._last[job] = connection.scalar(last) or 0
-                connection.execute(insert(EVENTS), [_columns(row, self._last[job]) for row in rows])
+                connection.execute(insert(EVENTS), [columns(row, self._last[job]) for row in rows])
         except IntegrityError:
             self._catch_up(job, rows)
         else:
@@ -106,8 +106,8 @@ class SqlJournal(Journal):
     def _catch_up(self, job: str, rows: list[Kept]) -> None:
         """Numbers are taken: by these very rows, when an answer was lost on the way, or by a stranger."""
         last = self._last[job]
-        theirs = [_columns(row, 0) for row in self.kept(job) if row.seq > last]
-        ours = [_columns(row, last) for row in rows]
+        theirs = [columns(row, 0) for row in self.kept(job) if row.seq > last]
+        ours = [columns(row, last) for row in rows]
         if not theirs or theirs != ours[: len(theirs)]:
             raise NotSaved(f"{self.name}: another program wrote to job {job}; resume it to go on")
         self._last[job] = last + len(theirs)
@@ -123,10 +123,10 @@ class SqlJournal(Journal):
         with self._reading() as connection:
             found = connection.execute(query).all()
         rows = []
-        for job_name, seq, kind, version, body, digest in found:
-            row = Kept(job_name, seq, kind, version, body)
-            if _digest(row) != digest:
-                raise BadFile(self.name, f"event {seq} of job {job} is damaged", cure="restore a backup")
+        for *written, proof in found:
+            row = Kept(*written)
+            if digest(row) != proof:
+                raise BadFile(self.name, f"event {row.seq} of job {job} is damaged", cure="restore a backup")
             rows.append(row)
         return rows
 
@@ -199,7 +199,7 @@ def reason(error: Exception) -> str:
     return " ".join(str(cause).split())
 
 
-def _columns(row: Kept, after: int) -> dict[str, object]:
+def columns(row: Kept, after: int = 0) -> dict[str, object]:
     """Return the columns of a row whose number is counted on from `after`."""
     placed = Kept(row.job, after + row.seq, row.type, row.version, row.body)
     return {
@@ -208,11 +208,11 @@ def _columns(row: Kept, after: int) -> dict[str, object]:
         "type": placed.type,
         "version": placed.version,
         "body": placed.body,
-        "digest": _digest(placed),
+        "digest": digest(placed),
     }
 
 
-def _digest(row: Kept) -> str:
+def digest(row: Kept) -> str:
     """Return a digest over all of a row: SQLite itself does not notice a changed letter."""
     whole = "\n".join((row.job, str(row.seq), row.type, str(row.version), row.body))
     return hashlib.sha256(whole.encode()).hexdigest()[:32]

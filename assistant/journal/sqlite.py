@@ -6,7 +6,7 @@ import os
 import sqlite3
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine, create_engine, event, select
+from sqlalchemy import Connection, Engine, create_engine, event, insert, select
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import QueuePool
 
@@ -14,7 +14,8 @@ from assistant.errors import BadFile, NotSaved
 from assistant.job.instant import Instant
 from assistant.journal.disk import SIDE_FILES, is_networked, make_folder, set_aside, sync_folder
 from assistant.journal.lock import WriterLock, lock_file
-from assistant.journal.sql import ABOUT, SqlJournal, check_schema, prepare, reason
+from assistant.journal.salvage import salvage
+from assistant.journal.sql import ABOUT, EVENTS, SqlJournal, check_schema, columns, prepare, reason
 from assistant.journal.store import Notice
 
 APPLICATION_ID = 0x574A524E
@@ -42,10 +43,13 @@ def open_sqlite(path: Path, at: Instant) -> SqlJournal:
     ground = SqliteFile(path, lock)
     engine = ground.engine()
     try:
-        notices = _set_aside_if_bad(path, at)
+        aside, fault = _set_aside_if_bad(path, at)
+        saved = salvage(aside) if aside and fault else []
         with engine.execution_options(writes=True).begin() as connection:
             connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
             prepare(connection, str(path))
+            if saved:
+                connection.execute(insert(EVENTS), [columns(row) for row in saved])
         sync_folder(path.parent)
     except BaseException as error:
         engine.dispose()
@@ -53,6 +57,12 @@ def open_sqlite(path: Path, at: Instant) -> SqlJournal:
         if isinstance(error, SQLAlchemyError | sqlite3.Error | OSError):
             raise NotSaved(f"{path}: {reason(error)}") from error
         raise
+    notices: tuple[Notice, ...] = ()
+    if aside:
+        what = f"is damaged ({fault})" if fault else "lost its main file"
+        text = f"the journal {path} {what}; it was set aside as {aside.name} and a new one was begun"
+        text += f", into which {len(saved)} events could be taken over" if saved else ""
+        notices += (Notice("set-aside", text, str(aside)),)
     if ground.mode != "wal":
         text = f"{path} lies on a network folder or the like; it is written more slowly there, and as safely"
         notices += (Notice("without-wal", text, str(path)),)
@@ -190,17 +200,12 @@ def _has_no_tables(path: Path) -> bool:
         return False
 
 
-def _set_aside_if_bad(path: Path, at: Instant) -> tuple[Notice, ...]:
-    """Check the file without changing it; rename it and what belongs to it when it is bad."""
+def _set_aside_if_bad(path: Path, at: Instant) -> tuple[Path | None, str]:
+    """Check the file without changing it; return its new name, when it is bad, and what was wrong with it."""
     present = path.exists()
     fault = _fault(path) if present else ""
     orphan = not present and any(os.path.lexists(f"{path}{side}") for side in SIDE_FILES)
-    if not fault and not orphan:
-        return ()
-    aside = set_aside(path, at)
-    what = f"the journal {path} is damaged ({fault})" if fault else f"the journal {path} lost its main file"
-    text = f"{what}; it was set aside as {aside.name} and a new one was begun"
-    return (Notice("set-aside", text, str(aside)),)
+    return (set_aside(path, at) if fault or orphan else None), fault
 
 
 def _fault(path: Path) -> str:

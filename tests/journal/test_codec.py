@@ -88,6 +88,14 @@ def test_a_field_of_the_wrong_type_is_refused_when_written(step: object) -> None
         encode(StepEntered(at=AT, step=step))  # type: ignore[arg-type]
 
 
+def test_a_list_in_the_place_of_a_tuple_is_refused() -> None:
+    """It would come back as a tuple, and the replayed state would differ from the one in memory."""
+    event = replace(reading(1), slots=[("form", "part")])  # type: ignore[call-arg]
+
+    with pytest.raises(WrongInput, match="slots would not come back the same"):
+        encode(event)
+
+
 def test_a_mapping_of_another_class_is_kept_as_a_plain_one() -> None:
     """A read-only view comes back as an equal dictionary."""
     event = JobStarted(

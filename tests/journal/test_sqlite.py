@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
 import sys
 from contextlib import closing
@@ -160,10 +161,48 @@ def test_a_damaged_file_is_set_aside(start: int, path: Path) -> None:
         assert notice.what == "set-aside"
         assert Path(notice.path).read_bytes() == damaged
         assert Path(notice.path).name in notice.text
-        assert journal.jobs() == []
-        journal.append(JOB, EVENTS)
+        found = journal.read(JOB)
+        assert found == EVENTS[: len(found)]
+        journal.append(JOB, EVENTS[len(found) :])
     with open_journal(path, AT) as journal:
         assert (journal.notices, journal.read(JOB)) == ((), EVENTS)
+
+
+def test_what_is_whole_in_a_damaged_file_is_taken_over(path: Path) -> None:
+    """A page of the second job is lost: the first is there in full, the second up to the gap."""
+    with open_journal(path, AT) as journal:
+        journal.append("K", EVENTS)
+    damaged = bytearray(path.read_bytes())
+    middle = damaged.index(b'"value":"150.5"', damaged.index(b'"value":"199.5"'))
+    page = middle // 4096 * 4096
+    damaged[page : page + 8] = bytes(8)
+    path.write_bytes(damaged)
+    with open_journal(path, AT) as journal:
+        assert journal.read(JOB) == EVENTS
+        second = journal.read("K")
+        assert second == EVENTS[: len(second)]
+        assert 130 < len(second) <= 150
+        assert f"{len(EVENTS) + len(second)} events could be taken over" in journal.notices[0].text
+
+
+def test_a_bad_file_is_not_even_tidied_up(path: Path, tmp_path: Path) -> None:
+    """Its write-ahead log holds a reading that is not in the main file yet: both are kept byte by byte."""
+    ruin = tmp_path / "ruin" / path.name
+    ruin.parent.mkdir()
+    with open_journal(path, AT) as journal:
+        journal.append("K", EVENTS[:2])
+        for side in ("", "-wal"):
+            shutil.copy(f"{path}{side}", f"{ruin}{side}")
+    damaged = bytearray(ruin.read_bytes())
+    page = damaged.index(b'"value":"100.5"') // 4096 * 4096
+    damaged[page : page + 8] = bytes(8)
+    ruin.write_bytes(damaged)
+    log = Path(f"{ruin}-wal").read_bytes()
+    with open_journal(ruin, AT) as journal:
+        aside = Path(journal.notices[0].path)
+        assert aside.read_bytes() == damaged
+        assert Path(f"{aside}-wal").read_bytes() == log
+        assert journal.read("K") == EVENTS[:2]
 
 
 def test_a_cut_file_is_set_aside(path: Path) -> None:
