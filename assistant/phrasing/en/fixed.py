@@ -1,0 +1,65 @@
+"""English replies that never change: key -> sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+FIXED: Mapping[str, tuple[str, ...]] = {
+    # readings and questions
+    "standing": ("Noted.",),
+    "noted": ("Noted.",),
+    "first-this": ("The open question first.",),
+    "what-of": ("Which reading is that?", "Name it with the number."),
+    "already-noted": ("That is noted already.",),
+    "still-needed": ("This step still needs a reading.",),
+    "last-heard": ("Heard before the break.",),
+    "nothing-to-disregard": ("There is nothing to strike out.",),
+    "heard-nothing": ("I have heard of nothing so far.",),
+    "note-kept": ("Note kept, with its sound.",),
+    "note-no-sound": ("Note marked, without sound.",),
+    "noted-no-exit": ("Noted in the record.", "The step stays as it is."),
+    # advice and level
+    "nothing-measured": ("Nothing is measured yet.", "The amount that came out is needed first."),
+    "no-advice-yet": ("There is no amount advised yet.",),
+    "advice-refused": ("Advice withdrawn.", "A changed reading gives a new figure."),
+    "advice-first": ("The advice needs its answer first.",),
+    "level-first": ("The level decides here.", "Dip and tell me."),
+    "level-right": ("That level is as it should be.",),
+    "wipe-again": ("Wipe the stick, dip it once more, and tell me.",),
+    "nothing-out": ("The balance has nothing out so far.",),
+    "nothing-in": ("The balance has nothing in so far.",),
+    # the job
+    "job-over": ("This job is closed.",),
+    "emergency": ("All halted, timers held.",),
+    "welcome-back": ("Good, going on.",),
+    "standing-by": ("Standing by.",),
+    "still-there": ("I am still listening.",),
+    "not-now": ("That has its place at another step.",),
+    "first-step": ("This is the first step.",),
+    "ask-skip": ("For what reason?",),
+    "not-skipped": ("We stay at this step.",),
+    "parked": ("Job parked.", "Hang a tag on the vehicle."),
+    "ask-finish": ("All steps are complete.", "Shall I sign the record off?"),
+    "timer-how-long": ("A timer of how many minutes?",),
+    "no-caution": ("Nothing special to guard against here.",),
+    "no-fluid": ("The data names a fluid class nowhere.",),
+    "no-tool": ("The data names a tool nowhere.",),
+    # not understood, and the sound
+    "not-understood-trap": ("That is easily misheard.", "Nought, then point, then digits, then the unit."),
+    "not-understood-digits": ("Try it digit by digit, with the unit at the end.",),
+    "not-understood-other-way": ("Use the keyboard or the screen for this one.",),
+    "sound-noisy": ("Too noisy.", "Bring the microphone closer, or wait for quiet."),
+    "sound-quiet": ("Too quiet.", "Speak up, or bring the microphone closer."),
+    "sound-loud": ("Too loud.", "Move the microphone away from your mouth."),
+    # the program itself
+    "welcome": ("Good to have you here.", "What shall we work on?"),
+    "saved-now": ("Everything is saved now.",),
+    "no-microphone": ("A microphone is lacking.", "Type on the keyboard."),
+    "microphone-found": ("A microphone is here now.", "You may speak."),
+    "ear-lost": ("My hearing is lost.", "Type on the keyboard."),
+    "ear-back": ("I hear again.",),
+    "voice-lost": ("My voice is lost.", "Read the screen."),
+    "voice-back": ("I can speak again.",),
+    "quick-job": ("Without a sheet, I ask for each figure when it is needed.",),
+    "nothing-to-resume": ("There is nothing left open.",),
+}

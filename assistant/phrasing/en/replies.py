@@ -1,0 +1,461 @@
+"""English: the wording of every reply key, and the table that gathers them.
+
+Short sentences in the trade's terms. The assistant may hear itself, so no run of words here is a
+sentence a mechanic could say with effect just then: it asks "Confirm?" and never speaks an answer.
+Figures it repeats are the one exception: a reading heard as it was just read back changes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from assistant.phrasing.en import examples, readings, words
+from assistant.phrasing.en.fixed import FIXED
+from assistant.phrasing.en.numbers import duration_words, number_words, rough_duration_words
+from assistant.phrasing.en.starting import STARTING
+from assistant.phrasing.en.words import CONFIRM, filled, said, sentence
+from assistant.phrasing.language import Args, Language, Wording
+
+LATE_MS = 30_000
+"""A timer announced later than this after its end says how late it is."""
+
+
+def _fixed(lines: tuple[str, ...]) -> Wording:
+    return lambda _: lines
+
+
+# ---------------------------------------------------------------- texts of the procedure
+
+
+def step(args: Args) -> tuple[str, ...]:
+    """number: int, text: str with {places}, sheet."""
+    return (
+        sentence(f"step {number_words(str(args.whole('number')))}"),
+        *filled(args.text("text"), args.sheet()),
+    )
+
+
+def text(args: Args) -> tuple[str, ...]:
+    """text: str, spoken as given; sheet, where it may hold {places}."""
+    return filled(args.text("text"), args.sheet())
+
+
+def holding(args: Args) -> tuple[str, ...]:
+    """text: str, the gate's question."""
+    return ("Then I hold here.", *filled(args.text("text"), args.sheet()))
+
+
+def where(args: Args) -> tuple[str, ...]:
+    """number: int, title: str."""
+    title = args.text("title")
+    place = f"we are at step {number_words(str(args.whole('number')))}"
+    return (sentence(f"{place}, {words.speakable(title)}" if title else place),)
+
+
+def held(args: Args) -> tuple[str, ...]:
+    """missing: str, the procedure's label of a fact."""
+    return (sentence(f"before that, {words.speakable(args.text('missing'))}"),)
+
+
+# ---------------------------------------------------------------- readings
+
+
+def heard(args: Args) -> tuple[str, ...]:
+    """reading: Reading, total: Measure | None."""
+    return readings.sentences_of(args.reading(), args.maybe("total"))
+
+
+def last_sum(args: Args) -> tuple[str, ...]:
+    """kind: str, total: Measure."""
+    return (readings.sum_so_far(args.text("kind"), args.measure("total")),)
+
+
+def confirm(args: Args) -> tuple[str, ...]:
+    """reading: Reading; asks for a yes."""
+    return (*readings.sentences_of(args.reading()), CONFIRM)
+
+
+WHY: Mapping[str, str] = {
+    "outside": "that is beyond what can be read here",
+    "over-expected": "that is more than this unit should give",
+    "over-capacity": "that is more than the unit holds",
+    "over-poured": "that is more than was advised",
+    "torque-unit": "that fits the data only in another unit",
+    "torque-far": "that is far from the figure in the data",
+}
+
+
+def implausible(args: Args) -> tuple[str, ...]:
+    """why: a key of `WHY`, reading: Reading, total: Measure | None (the sum with it)."""
+    return (
+        *readings.sentences_of(args.reading(), args.maybe("total")),
+        sentence(words.label(args.text("why"), WHY)),
+        "Give it once more if it is so.",
+    )
+
+
+def which_form(args: Args) -> tuple[str, ...]:
+    """reading: Reading, before: Measure (the sum without it), both: Measure (the sum with it)."""
+    amount = said(measure) if (measure := args.reading().measure) is not None else ""
+    both = words.number_of(args.measure("both"), measure)
+    return (sentence(f"{amount}, added, the sum or a replacement?"), sentence(f"added makes {both}"))
+
+
+def which_system(args: Args) -> tuple[str, ...]:
+    """reading: Reading whose unit is a bare quart, pint, gallon or fluid ounce."""
+    return (sentence(f"{readings.read_back(args.reading())}, by which system of measures?"),)
+
+
+def which_unit(args: Args) -> tuple[str, ...]:
+    """reading: Reading without unit, or with a bare degree."""
+    ask = "on which scale?" if args.reading().unit == "degree" else "in what unit?"
+    return (sentence(f"{readings.read_back(args.reading())}, {ask}"),)
+
+
+def which_plug(args: Args) -> tuple[str, ...]:
+    """reading: Reading of a torque."""
+    return (sentence(f"{readings.read_back(args.reading())}, at the drain or at the filler?"),)
+
+
+def say_anew(args: Args) -> tuple[str, ...]:
+    """kind: str, the kind of the withdrawn reading."""
+    return ("Struck out.", sentence(f"what is {words.label(args.text('kind'), words.KINDS)}?"))
+
+
+def kept_doubtful(args: Args) -> tuple[str, ...]:
+    """total: Measure | None."""
+    total = args.maybe("total")
+    return ("Kept, and marked as doubtful.", *((readings.sum_so_far("drained", total),) if total else ()))
+
+
+def disregarded(args: Args) -> tuple[str, ...]:
+    """reading: Reading."""
+    return (sentence(f"struck out, {readings.read_back(args.reading())}"),)
+
+
+def heard_was(args: Args) -> tuple[str, ...]:
+    """reading: Reading (the words as heard are for the record, not for the ear)."""
+    return (sentence(f"I heard, {readings.read_back(args.reading())}"),)
+
+
+VAGUE: Mapping[str, str] = {
+    "level": "How far from the mark, as a number?",
+    "amount": "How many units, as a number?",
+    "torque": "What does the wrench show, as a number?",
+}
+
+
+def vague(args: Args) -> tuple[str, ...]:
+    """of: level, amount or torque."""
+    return (words.label(args.text("of"), VAGUE),)
+
+
+# ---------------------------------------------------------------- advice and level
+
+
+def _for_level(args: Args) -> tuple[str, ...]:
+    amount = args.measure("amount")
+    low, over = args.maybe("low_by"), args.maybe("over_by")
+    if low is not None:
+        return (sentence(f"that adds {words.number_of(low, amount)} for the level found"),)
+    return (sentence(f"that leaves out {words.number_of(over, amount)} for the level found"),) if over else ()
+
+
+def advise_refill(args: Args) -> tuple[str, ...]:
+    """amount: Measure, low_by, over_by: Measure | None, estimate, changed: bool."""
+    start = "it is now" if args.flag("changed") else "refill"
+    amount = words.number_of(args.measure("amount"))
+    end = ", an estimate" if args.flag("estimate") else ""
+    return (sentence(f"{start} {amount} at workshop temperature{end}"), *_for_level(args), CONFIRM)
+
+
+def advise_again(args: Args) -> tuple[str, ...]:
+    """amount: Measure."""
+    return (sentence(f"refill {words.number_of(args.measure('amount'))}"), CONFIRM)
+
+
+def pour_first(args: Args) -> tuple[str, ...]:
+    """amount: Measure to pour first, whole: Measure advised."""
+    amount = args.measure("amount")
+    whole = words.number_of(args.measure("whole"), amount)
+    return (
+        sentence(f"first pour {words.number_of(amount)} of the {whole}"),
+        "The rest in small parts, with checks.",
+    )
+
+
+def _done_so_far(args: Args) -> tuple[str, ...]:
+    done = args.maybe("done")
+    return (readings.sum_so_far("poured", done),) if done is not None else ()
+
+
+def pour_to_go(args: Args) -> tuple[str, ...]:
+    """done: Measure | None, left: Measure."""
+    left = words.number_of(args.measure("left"), args.maybe("done"))
+    return (*_done_so_far(args), sentence(f"still to pour, {left}"))
+
+
+def pour_complete(args: Args) -> tuple[str, ...]:
+    """done: Measure | None."""
+    return (*_done_so_far(args), "That is the amount advised.")
+
+
+def pour_over(args: Args) -> tuple[str, ...]:
+    """done: Measure | None, over: Measure."""
+    over = words.number_of(args.measure("over"), args.maybe("done"))
+    return (*_done_so_far(args), sentence(f"that passes the advice by {over}"))
+
+
+def drip_advice(args: Args) -> tuple[str, ...]:
+    """left: Measure still to come, more: Measure that waiting brings, minutes: int."""
+    left, more = args.measure("left"), args.measure("more")
+    wait = number_words(str(args.whole("minutes")))
+    return (
+        sentence(f"about {words.number_of(left)} still to come"),
+        sentence(f"{wait} minutes more would bring {words.number_of(more, left)}"),
+    )
+
+
+def how_sure(args: Args) -> tuple[str, ...]:
+    """amount: Measure, plus_minus: Measure | None, estimate: bool."""
+    amount, bound = args.measure("amount"), args.maybe("plus_minus")
+    spoken = words.number_of(amount)
+    exact = (
+        f"{spoken}, give or take {words.number_of(bound, amount)}"
+        if bound
+        else f"{spoken}, of unknown exactness"
+    )
+    return (sentence(exact), *(("One input is an estimate.",) if args.flag("estimate") else ()))
+
+
+def _window(side: str, end: str, consequence: str, cure: str) -> Wording:
+    def worded(args: Args) -> tuple[str, ...]:
+        """temperature, low, high: Measure."""
+        told, limit = args.measure("temperature"), words.number_of(args.measure(end))
+        return (
+            sentence(f"{words.number_of(told)} is {side} the window, which {_VERB[end]} at {limit}"),
+            sentence(f"judged now it would end {consequence}"),
+            cure,
+        )
+
+    return worded
+
+
+_VERB = {"low": "begins", "high": "ends"}
+
+
+def level_low(args: Args) -> tuple[str, ...]:
+    """add: Measure | None."""
+    add = args.maybe("add")
+    amount = words.number_of(add) if add is not None else "a little"
+    return ("Short of the mark.", sentence(f"add {amount}, then dip once more"))
+
+
+def level_high(args: Args) -> tuple[str, ...]:
+    """over: Measure | None."""
+    over = args.maybe("over")
+    return ((sentence(f"too much by {words.number_of(over)}") if over is not None else "Too much."),)
+
+
+# ---------------------------------------------------------------- timers
+
+
+def timer_on(args: Args) -> tuple[str, ...]:
+    """name: str, ms: int."""
+    return (sentence(f"{words.timer(args.text('name'))} on, {duration_words(args.whole('ms'))}"),)
+
+
+def timer_runs(args: Args) -> tuple[str, ...]:
+    """name: str, ms: int."""
+    return (sentence(f"{words.timer(args.text('name'))} runs already, {duration_words(args.whole('ms'))}"),)
+
+
+def timer_over(args: Args) -> tuple[str, ...]:
+    """name: str, ms: int, late: int."""
+    end = sentence(f"{duration_words(args.whole('ms'))}, {words.timer(args.text('name'))}")
+    late = args.whole("late")
+    return (end, sentence(f"due {rough_duration_words(late)} ago")) if late > LATE_MS else (end,)
+
+
+def timer_over_again(args: Args) -> tuple[str, ...]:
+    """name: str, ms: int, late: int; said after a restart when it may have been cut off."""
+    return ("Again.", *timer_over(args))
+
+
+def timer_doubtful(args: Args) -> tuple[str, ...]:
+    """name: str; the clock cannot tell whether it is over."""
+    return ("My clock was set meanwhile.", sentence(f"is the {words.timer(args.text('name'))} over?"))
+
+
+def timer_gone(args: Args) -> tuple[str, ...]:
+    """name: str, gone, left: int (ms), named: bool."""
+    gone = duration_words(args.whole("gone"))
+    return (
+        sentence(
+            f"{words.timer(args.text('name'))} has {gone} gone" if args.flag("named") else f"{gone} gone"
+        ),
+    )
+
+
+def timer_was_over(args: Args) -> tuple[str, ...]:
+    """name: str."""
+    return (sentence(f"the {words.timer(args.text('name'))} is over"),)
+
+
+def no_timer(args: Args) -> tuple[str, ...]:
+    """name: str, empty where no name was said."""
+    name = args.text("name")
+    return (sentence(f"the {words.timer(name)} is off" if name else "all timers are off"),)
+
+
+def which_timer(args: Args) -> tuple[str, ...]:
+    """names: tuple of timer names."""
+    return (sentence(f"which timer, {words.listed(args.texts('names'))}?"),)
+
+
+def timer_off(args: Args) -> tuple[str, ...]:
+    """name: str, gone: int (ms)."""
+    return (sentence(f"{words.timer(args.text('name'))} off after {duration_words(args.whole('gone'))}"),)
+
+
+# ---------------------------------------------------------------- figures and the job
+
+
+def ask_figure(args: Args) -> tuple[str, ...]:
+    """figure: a name of the sheet."""
+    return (sentence(f"the data lacks {words.label(args.text('figure'), words.FIGURES)}"), "What is it?")
+
+
+def no_figure(args: Args) -> tuple[str, ...]:
+    """figure: a name of the sheet."""
+    return (sentence(f"the data lacks {words.label(args.text('figure'), words.FIGURES)}"),)
+
+
+def figure_kept(args: Args) -> tuple[str, ...]:
+    """figure: a name of the sheet, measure: Measure."""
+    return (
+        sentence(f"kept, {said(args.measure('measure'))}, {words.label(args.text('figure'), words.FIGURES)}"),
+    )
+
+
+def torque_is(args: Args) -> tuple[str, ...]:
+    """plug: drain or fill, torque: Measure."""
+    where = {"drain": "the drain", "fill": "the filler"}[args.text("plug")]
+    return (sentence(f"{said(args.measure('torque'))} at {where}"),)
+
+
+def torque_both(args: Args) -> tuple[str, ...]:
+    """drain, fill: Measure."""
+    return tuple(
+        sentence(f"{said(args.measure(name))} at {where}")
+        for name, where in (("drain", "the drain"), ("fill", "the filler"))
+    )
+
+
+def fluid_is(args: Args) -> tuple[str, ...]:
+    """text: str, the class by its open standard."""
+    return (sentence(f"fluid class, {words.speakable(args.text('text'))}"),)
+
+
+def skipped(args: Args) -> tuple[str, ...]:
+    """reason: a skip reason."""
+    return (sentence(f"left out, {words.label(args.text('reason'), words.REASONS)}"),)
+
+
+def ask_finish_open(args: Args) -> tuple[str, ...]:
+    """count: int, the open points."""
+    return (_points(args.whole("count")), "Shall I sign the record off all the same?")
+
+
+def _points(count: int) -> str:
+    return sentence(f"{number_words(str(count))} {'point is' if count == 1 else 'points are'} open")
+
+
+def finished(args: Args) -> tuple[str, ...]:
+    """count: int, the open points."""
+    count = args.whole("count")
+    return ("The job is closed, the record kept.", *((_points(count),) if count else ()))
+
+
+def handed_over(args: Args) -> tuple[str, ...]:
+    """who: str, initials."""
+    return (sentence(f"handed over, {words.spelled(args.text('who'))}"),)
+
+
+def listed_words(args: Args) -> tuple[str, ...]:
+    """kinds: tuple of kinds awaited; one example of each. The only reply that speaks sentences to be said."""
+    found = examples.listed_examples(args.texts("kinds"))
+    return ("Words for now.", *(sentence(one) for one in found)) if found else ("Any sentence on the card.",)
+
+
+def not_understood(args: Args) -> tuple[str, ...]:
+    """awaited: tuple of kinds (optional): the shape of the answer."""
+    return ("Not understood.", sentence(examples.shape(args.texts("awaited"))))
+
+
+REPLIES: Mapping[str, Wording] = MappingProxyType(
+    {
+        **{key: _fixed(lines) for key, lines in FIXED.items()},
+        **STARTING,
+        "step": step,
+        "ask": text,
+        "say": text,
+        "caution": text,
+        "gate": text,
+        "tool-is": text,
+        "holding": holding,
+        "where": where,
+        "held": held,
+        "heard": heard,
+        "sum": last_sum,
+        "confirm": confirm,
+        "implausible": implausible,
+        "which-form": which_form,
+        "which-system": which_system,
+        "which-unit": which_unit,
+        "which-plug": which_plug,
+        "say-anew": say_anew,
+        "kept-doubtful": kept_doubtful,
+        "disregarded": disregarded,
+        "heard-was": heard_was,
+        "vague": vague,
+        "advise-refill": advise_refill,
+        "advise-again": advise_again,
+        "pour-first": pour_first,
+        "pour-to-go": pour_to_go,
+        "pour-complete": pour_complete,
+        "pour-over": pour_over,
+        "drip-advice": drip_advice,
+        "how-sure": how_sure,
+        "too-cold": _window("below", "low", "too full", "Let it heat up."),
+        "too-hot": _window("above", "high", "short", "Let it cool."),
+        "level-low": level_low,
+        "level-high": level_high,
+        "timer-on": timer_on,
+        "timer-runs": timer_runs,
+        "timer-over": timer_over,
+        "timer-over-again": timer_over_again,
+        "timer-doubtful": timer_doubtful,
+        "timer-gone": timer_gone,
+        "timer-was-over": timer_was_over,
+        "no-timer": no_timer,
+        "which-timer": which_timer,
+        "timer-off": timer_off,
+        "ask-figure": ask_figure,
+        "no-figure": no_figure,
+        "figure-kept": figure_kept,
+        "torque-is": torque_is,
+        "torque-both": torque_both,
+        "fluid-is": fluid_is,
+        "skipped": skipped,
+        "ask-finish-open": ask_finish_open,
+        "finished": finished,
+        "handed-over": handed_over,
+        "words": listed_words,
+        "not-understood": not_understood,
+    }
+)
+"""Reply key -> wording; the arguments of each are told in its docstring."""
+
+ENGLISH = Language("en", REPLIES, examples.EXAMPLES)
