@@ -7,12 +7,12 @@ happen and where the job goes from there.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import cast
 
 Data = Mapping[str, object]
 
-STAY, STOP, PARK, PLAN = "stay", "stop", "park", "plan"
+STAY, STOP, PARK = "stay", "stop", "park"
 """Targets of an exit that are no step: stay here, end the job handed back, leave it for later."""
 
 
@@ -26,6 +26,12 @@ class Await:
     many: bool = False
     """Several may come (amounts in parts); the step ends with "done"."""
     optional: bool = False
+    when: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Slot values only a reading of which answers; empty: any of its kind does."""
+
+    def answered_by(self, slots: Mapping[str, str]) -> bool:
+        """Say whether a reading of this kind with these slots is one the step waits for."""
+        return all(slots.get(name) in values for name, values in self.when.items())
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +90,7 @@ class Step:
     exits: tuple[Exit, ...] = ()
     findings: tuple[Finding, ...] = ()
     aside: bool = False
-    """Only reached by an exit; goes on to `after`."""
+    """Only reached by an exit; goes on to `after`: a step, or "stop" where the job ends there."""
     after: str = ""
     mark: str = ""
     """For level steps: hot or cold."""
@@ -118,8 +124,10 @@ class Procedure:
         raise KeyError(step_id)
 
     def following(self, step_id: str) -> Step | None:
-        """Return the step after this one in the main order (an aside names its own), or None."""
+        """Return the step after this one in the main order (an aside names its own), or None at an end."""
         here = self.step(step_id)
+        if here.after == STOP:
+            return None
         if here.after:
             return self.step(here.after)
         main = [step for step in self.steps if not step.aside or step.id == step_id]
@@ -143,9 +151,14 @@ class Procedure:
                 return one
         return None
 
-    def setting(self, fact: str) -> Step | None:
-        """Return the first main step that makes `fact` true."""
-        return next((step for step in self.steps if fact in step.sets and not step.aside), None)
+    def setting(self, fact: str, before: str = "") -> Step | None:
+        """Return the main step that makes `fact` true: the last one before step `before`, else the first."""
+        found = [step for step in self.steps if fact in step.sets and not step.aside]
+        if before:
+            place = self.steps.index(self.step(before))
+            earlier = [step for step in found if self.steps.index(step) < place]
+            found = earlier[-1:] or found
+        return next(iter(found), None)
 
 
 def _strings(data: Data, key: str) -> tuple[str, ...]:
@@ -164,12 +177,16 @@ def _exit(data: Data) -> Exit:
     return Exit(_text(data, "on"), _text(data, "say"), _text(data, "then") or STAY)
 
 
-def _finding(data: Data) -> Finding:
+def _slots(data: Data) -> Mapping[str, tuple[str, ...]]:
     when = cast("Mapping[str, list[str]]", data.get("when", {}))
+    return {slot: tuple(values) for slot, values in when.items()}
+
+
+def _finding(data: Data) -> Finding:
     return Finding(
         name=_text(data, "name"),
         reading=_text(data, "reading"),
-        when={slot: tuple(values) for slot, values in when.items()},
+        when=_slots(data),
         say=_text(data, "say"),
         then=_text(data, "then") or STAY,
     )
@@ -190,7 +207,13 @@ def _step(data: Data) -> Step:
         title=_text(data, "title"),
         kind=_text(data, "kind") or "do",
         awaits=tuple(
-            Await(_text(one, "reading"), _text(one, "ask"), bool(one.get("many")), bool(one.get("optional")))
+            Await(
+                _text(one, "reading"),
+                _text(one, "ask"),
+                bool(one.get("many")),
+                bool(one.get("optional")),
+                _slots(one),
+            )
             for one in _records(data, "await")
         ),
         cautions=_strings(data, "cautions"),
