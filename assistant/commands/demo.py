@@ -11,7 +11,6 @@ import json
 import signal
 import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -23,8 +22,6 @@ from assistant.errors import AssistantError
 from assistant.job.state import fold
 from assistant.journal.open import read_journal
 from assistant.shelf.places import cache_folder, data_folder, records_folder
-
-WIDTH = 96
 
 
 class DemoFailed(AssistantError):
@@ -62,9 +59,8 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.journal is None:
         _clear(journal)
     begun = time.monotonic()
-    print(
-        f"The recorded job: {len(script.clips)} clips, {script.end_s / 60:.0f} minutes on the recording's clock."
-    )
+    minutes = script.end_s / 60
+    print(f"The recorded job: {len(script.clips)} clips, {minutes:.0f} minutes on the recording's clock.")
     lines: list[Line] = []
     _first_run(script, journal, model, lines)
     _after_cut(script, journal, model, lines)
@@ -75,7 +71,7 @@ def run(arguments: argparse.Namespace) -> int:
     state = fold(history)
     print(f"\nThe record holds {len(history)} events, and every reading is as it was said (job {state.job}).")
     print(f"It is in {journal}; read it with: assistant report --journal {journal}")
-    print(f"{time.monotonic() - begun:.0f} seconds for a job of {script.end_s / 60:.0f} minutes.")
+    print(f"{time.monotonic() - begun:.0f} seconds for a job of {minutes:.0f} minutes.")
     if arguments.to is not None:
         from assistant.commands.demo_sound import write_conversation
 
@@ -105,11 +101,9 @@ def _first_run(script: Script, journal: Path, model: Path, lines: list[Line]) ->
                 break
             _show(message, lines)
         else:
-            raise DemoFailed(f"the job ended before the clip {script.cut_after} was heard{_why(player)}")
+            raise DemoFailed(f"the job ended before the clip {script.cut_after} was heard")
         player.wait()
-    print(
-        f"{'':7}  ---- power cut: the process was killed after the reading was written, before it was read back ----"
-    )
+    print(f"{'':6}  ---- power cut: killed after the reading was written, before it was read back ----")
 
 
 def _after_cut(script: Script, journal: Path, model: Path, lines: list[Line]) -> None:
@@ -117,7 +111,7 @@ def _after_cut(script: Script, journal: Path, model: Path, lines: list[Line]) ->
         for message in _messages(player):
             _show(message, lines)
         if player.wait() != 0:
-            raise DemoFailed(f"the job could not be taken up again{_why(player)}")
+            raise DemoFailed("the job could not be taken up again")
 
 
 def _player(script: Script, journal: Path, model: Path, *more: str) -> subprocess.Popen[str]:
@@ -129,25 +123,9 @@ def _player(script: Script, journal: Path, model: Path, *more: str) -> subproces
         str(journal),
         str(model),
     ]
-    errors = tempfile.TemporaryFile("w+")
-    player = subprocess.Popen(
-        [*command, *more],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=errors,
-        text=True,
-        encoding="utf-8",
+    return subprocess.Popen(
+        [*command, *more], stdin=subprocess.PIPE, stdout=subprocess.PIPE, encoding="utf-8"
     )
-    player.errors = errors  # type: ignore[attr-defined]
-    return player
-
-
-def _why(player: subprocess.Popen[str]) -> str:
-    """Return the last line the player complained with."""
-    errors = player.errors  # type: ignore[attr-defined]
-    errors.seek(0)
-    said = [line for line in errors.read().splitlines() if line.strip()]
-    return f": {said[-1]}" if said else ""
 
 
 def _messages(player: subprocess.Popen[str]) -> Iterator[dict[str, Any]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from assistant.app import Say, Session, new_session
@@ -14,6 +14,7 @@ from assistant.commands.ears import Ear, Keyboard, Recorded, converse, play, run
 from assistant.commands.language import grammar_of
 from assistant.errors import WrongInput
 from assistant.grammar.grammar import Grammar
+from assistant.job.events import Event
 from assistant.journal.codec import encode
 from assistant.shelf.places import cache_folder, data_folder
 from assistant.shelf.procedure_file import load_procedure
@@ -77,14 +78,19 @@ def clock_for(ear: str) -> Clock:
     return now if ear in ("microphone", "keyboard") else RecordedClock(now.now())
 
 
-def print_events(events: Sequence[object]) -> None:
+def print_events(events: Sequence[Event]) -> None:
     """Print events as JSON lines."""
     for event in events:
-        name, version, body = encode(event)  # type: ignore[arg-type]
+        name, version, body = encode(event)
         print(json.dumps({"type": name, "version": version, **json.loads(body)}), flush=True)
 
 
-def carry_on(arguments: argparse.Namespace, chosen: Settings, clock: Clock, begin: object) -> int:
+def carry_on(
+    arguments: argparse.Namespace,
+    chosen: Settings,
+    clock: Clock,
+    begin: Callable[[house.Store, Say], Session],
+) -> int:
     """Open journal, voice and ear; run the session that `begin` makes; close everything."""
     if arguments.ear not in ("microphone", "keyboard") and not Path(arguments.ear).is_file():
         raise WrongInput(f"{arguments.ear} is no sound file; --ear takes microphone, keyboard or a FILE")
@@ -93,7 +99,7 @@ def carry_on(arguments: argparse.Namespace, chosen: Settings, clock: Clock, begi
     voice = house.open_voice(arguments.voice, chosen)
     try:
         say = house.speaker(voice, echo=arguments.voice != "print" and not arguments.json)
-        session: Session = begin(store, say)  # type: ignore[operator]
+        session = begin(store, say)
         run_ear(arguments, session, store, grammar, clock)
         print(f"(record {session.state.job})", file=sys.stderr)
         return 0

@@ -15,11 +15,11 @@ from assistant.dialogue.reply import Heard
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.judgement import Expectation, Window
 from assistant.grammar.meaning import KINDS, Meaning, NoMatch
-from assistant.phrasing.en.twins import twin_value
 from assistant.hearing.sound import RATE
 from assistant.hearing.utterance import Utterance
 from assistant.job.state import State
 from assistant.phrasing.en.numbers import number_words
+from assistant.phrasing.en.twins import twin_value
 
 KeepClip = Callable[[bytes], str | None]
 """Writes the bytes of a sound file durably and returns its name, None where that failed."""
