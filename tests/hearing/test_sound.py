@@ -13,13 +13,13 @@ from assistant.hearing.sound import (
     RATE,
     SILENCE_DB,
     NoiseMeter,
-    amplified,
     as_pcm,
     decibels,
     magnitude,
     peak_of,
     read_sound,
     rms_db,
+    within_scale,
 )
 
 
@@ -104,8 +104,8 @@ def test_levels() -> None:
     assert peak_of(np.array([-32_768, 5], np.int16)) == 32_768
 
 
-def test_gain_never_leaves_the_scale() -> None:
-    assert amplified(np.array([-20_000, 100, 20_000], np.int16), 4).tolist() == [-32_768, 400, 32_767]
+def test_nothing_leaves_the_scale() -> None:
+    assert within_scale(np.array([-80_000, 399.6, 80_000], np.float32)).tolist() == [-32_768, 400, 32_767]
 
 
 def test_noise_meter_falls_fast_and_rises_slowly() -> None:

@@ -1,0 +1,47 @@
+"""How open the sentence said so far still is: decides how long a silence must be to end it."""
+
+from __future__ import annotations
+
+from enum import Enum
+
+from assistant.grammar import KINDS, Meaning, NoMatch, Standing
+
+
+class Openness(Enum):
+    """From the sentence nothing can follow to the one that has hardly begun."""
+
+    CLOSED = "closed"
+    """Nothing may follow."""
+    UNIT = "unit"
+    """A number whose unit may follow; the unit is taken in as a late tail if it comes later still."""
+    PHRASE = "phrase"
+    """A whole sentence; what may follow is said in the same breath or not at all ("yes", "that is
+    right"; "four litres", "in all")."""
+    DECIMAL = "decimal"
+    """A number with decimals; another digit would change it."""
+    GROWING = "growing"
+    """A whole number without its unit, which may grow in any way ("forty", "forty five point two")."""
+    INCOMPLETE = "incomplete"
+    """No sentence yet."""
+    UNKNOWN = "unknown"
+    """Outside the grammar, or no word at all."""
+
+
+def openness(standing: Standing, meaning: Meaning | NoMatch) -> Openness:
+    """Return how open words are that stand so in the grammar and mean this."""
+    if standing is Standing.IMPOSSIBLE:
+        return Openness.UNKNOWN
+    if standing is Standing.INCOMPLETE:
+        return Openness.INCOMPLETE
+    if standing is Standing.CLOSED:
+        return Openness.CLOSED
+    if isinstance(meaning, NoMatch) or not _number_is_open(meaning):
+        return Openness.PHRASE
+    if standing is Standing.UNIT_MAY_FOLLOW:
+        return Openness.UNIT
+    return Openness.DECIMAL if "." in (meaning.value or "") else Openness.GROWING
+
+
+def _number_is_open(meaning: Meaning) -> bool:
+    kind = KINDS[meaning.kind]
+    return meaning.value is not None and meaning.unit is None and (bool(kind.units) or kind.count)

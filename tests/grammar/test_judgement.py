@@ -1,0 +1,232 @@
+"""The decision over alternatives: probabilities by meaning, thresholds by consequence, what is awaited.
+
+Expected shares follow from the soft-max and are worked out beside each case.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from math import exp, log
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.grammar.judgement import (
+    ANYTHING,
+    Alternative,
+    Conditions,
+    Decision,
+    Expectation,
+    Refused,
+    Thresholds,
+    Understood,
+    Window,
+    judge,
+    plausible,
+)
+from assistant.grammar.meaning import REASONS, Meaning, NoMatch
+
+MEANINGS = {
+    "drained five litres": Meaning("drained", "5", "litre"),
+    "drained five liters": Meaning("drained", "5", "litre"),
+    "drained nine litres": Meaning("drained", "9", "litre"),
+    "drained fifty litres": Meaning("drained", "50", "litre"),
+    "drained five": Meaning("drained", "5"),
+    "five": Meaning("number", "5"),
+    "litres": Meaning("unit-tail", None, "litre"),
+    "torque thirteen newton metres": Meaning("torque", "13", "newton_metre"),
+    "torque thirty newton metres": Meaning("torque", "30", "newton_metre"),
+    "next step": Meaning("next"),
+    "go back": Meaning("back"),
+    "yes": Meaning("yes"),
+    "no": Meaning("no"),
+    "emergency": Meaning("emergency"),
+}
+EVEN = Thresholds(unknown_boost=0.0)
+"""Without the boosts, so that the expected shares are plain."""
+
+
+def parse(words: str) -> Meaning | NoMatch:
+    if words in MEANINGS:
+        return MEANINGS[words]
+    return NoMatch("trap" if "oh" in words.split() else "torn" if words == "drained" else "unknown", words)
+
+
+def decide(
+    *heard: tuple[str, float],
+    expectation: Expectation = ANYTHING,
+    conditions: Conditions | None = None,
+    thresholds: Thresholds = EVEN,
+) -> Decision:
+    """Judge alternatives given as (words, probability); the recogniser's own scale is arbitrary."""
+    alternatives = [Alternative(words, 400.0 + log(probability)) for words, probability in heard]
+    return judge(alternatives, parse, expectation, conditions, thresholds)
+
+
+def understood(decision: Decision) -> Understood:
+    assert isinstance(decision, Understood), decision
+    return decision
+
+
+def reason(decision: Decision) -> str:
+    assert isinstance(decision, Refused), decision
+    assert decision.no_match.reason in REASONS
+    return decision.no_match.reason
+
+
+def test_spellings_of_one_meaning_add_up() -> None:
+    heard = understood(decide(("drained five litres", 0.5), ("drained five liters", 0.47), ("go back", 0.03)))
+    assert heard.meaning == Meaning("drained", "5", "litre")
+    assert heard.share == pytest.approx(0.97)
+    assert heard.words == "drained five litres"
+    assert heard.rivals == ((Meaning("back"), pytest.approx(0.03)),)
+    assert not heard.doubtful
+
+
+@pytest.mark.parametrize(
+    ("share", "outcome"), [(0.96, "sure"), (0.94, "doubtful"), (0.81, "doubtful"), (0.79, "torn")]
+)
+def test_a_reading_is_sure_doubtful_or_refused(share: float, outcome: str) -> None:
+    decision = decide(("drained five litres", share), ("drained nine litres", 1 - share))
+    if outcome == "torn":
+        assert reason(decision) == "torn"
+        assert isinstance(decision, Refused)
+        assert decision.rivals[0] == (Meaning("drained", "5", "litre"), pytest.approx(share))
+    else:
+        assert understood(decision).doubtful is (outcome == "doubtful")
+
+
+def test_a_command_needs_its_share_of_everything() -> None:
+    assert understood(decide(("next step", 0.81), ("[unk]", 0.19))).share == pytest.approx(0.81)
+    assert reason(decide(("next step", 0.79), ("[unk]", 0.21))) == "torn"
+    assert reason(decide(("next step", 0.4), ("[unk] [unk]", 0.6))) == "unknown"
+
+
+def test_a_reading_needs_half_of_everything_and_its_share_of_what_can_be_meant() -> None:
+    heard = understood(decide(("drained five litres", 0.55), ("drained", 0.25), ("[unk]", 0.2)))
+    assert heard.share == pytest.approx(1.0)
+    assert heard.mass == pytest.approx(0.55)
+    assert reason(decide(("drained five litres", 0.45), ("drained", 0.3), ("[unk]", 0.25))) == "torn"
+    assert reason(decide(("drained five litres", 0.2), ("drained", 0.1), ("[unk]", 0.7))) == "unknown"
+
+
+def test_unknown_words_are_raised_by_the_boost() -> None:
+    boosted = Thresholds(unknown_boost=3.0)
+    # 0.9 against 0.1 e^3: 0.9 / (0.9 + 2.009) = 0.31
+    decision = decide(("next step", 0.9), ("[unk]", 0.1), thresholds=boosted)
+    assert reason(decision) == "unknown"
+    assert isinstance(decision, Refused)
+    assert decision.share == pytest.approx(0.9 / (0.9 + 0.1 * exp(3)), abs=1e-6)
+
+
+def test_a_filler_beside_a_sentence_is_refused() -> None:
+    assert reason(decide(("[unk] next step", 1.0))) == "unknown"
+    assert reason(decide(("", 1.0))) == "empty"
+    assert reason(judge([], parse)) == "empty"
+
+
+def test_a_trap_is_refused_and_competes() -> None:
+    assert reason(decide(("five oh litres", 0.9), ("drained five litres", 0.1))) == "trap"
+    heard = decide(("drained five litres", 0.9), ("five oh litres", 0.1))
+    assert understood(heard).share == pytest.approx(0.9)
+    assert understood(heard).doubtful
+
+
+def test_the_implausible_is_dropped_but_not_forgotten() -> None:
+    litres = Window(Decimal("0.1"), Decimal(12), ("litre",))
+    expectation = Expectation(windows={"drained": (litres,)})
+    one = decide(("drained five litres", 0.7), ("drained fifty litres", 0.3), expectation=expectation)
+    assert understood(one).share == pytest.approx(1.0)
+    assert understood(one).mass == pytest.approx(0.7)
+    most = decide(("drained five litres", 0.3), ("drained fifty litres", 0.7), expectation=expectation)
+    assert reason(most) == "implausible"
+    assert reason(decide(("drained fifty litres", 1.0), expectation=expectation)) == "implausible"
+
+
+def test_windows_hold_for_their_units() -> None:
+    windows = {
+        "drained": (Window(Decimal(1), Decimal(9), ("litre",)), Window(Decimal(1), Decimal(10), ("quart",)))
+    }
+    assert plausible(Meaning("drained", "9.0", "litre"), windows)
+    assert not plausible(Meaning("drained", "9.5", "litre"), windows)
+    assert plausible(Meaning("drained", "9.5", "quart"), windows)
+    assert plausible(Meaning("drained", "9.5"), windows)
+    assert plausible(Meaning("drained", "4000", "millilitre"), windows)
+    assert plausible(Meaning("poured", "99", "litre"), windows)
+
+
+@pytest.mark.parametrize("words", ["yes", "no", "five", "litres"])
+def test_fragments_and_one_word_commands_count_only_when_awaited(words: str) -> None:
+    kind = MEANINGS[words].kind
+    assert reason(decide((words, 1.0), expectation=Expectation())) == "not-now"
+    assert understood(decide((words, 1.0), expectation=Expectation(awaiting=(kind,))))
+    assert understood(decide((words, 1.0), expectation=ANYTHING))
+
+
+def test_an_emergency_counts_always() -> None:
+    assert understood(decide(("emergency", 1.0), expectation=Expectation()))
+
+
+def test_an_amount_without_its_unit_counts_only_as_the_answer() -> None:
+    assert reason(decide(("drained five", 1.0), expectation=Expectation())) == "torn"
+    assert understood(decide(("drained five", 1.0), expectation=Expectation(awaiting=("drained",))))
+
+
+def test_one_word_commands_are_held_to_more() -> None:
+    assert reason(decide(("yes", 0.94), ("[unk]", 0.06))) == "torn"
+    assert understood(decide(("yes", 0.96), ("[unk]", 0.04)))
+    assert understood(decide(("next step", 0.85), ("[unk]", 0.15)))
+
+
+@pytest.mark.parametrize("expectation", [ANYTHING, Expectation(awaiting=("number",))])
+def test_a_bare_number_nobody_asked_for_must_be_sure(expectation: Expectation) -> None:
+    decision = decide(("five", 0.9), ("[unk]", 0.02), ("drained nine litres", 0.08), expectation=expectation)
+    if expectation is ANYTHING:
+        assert reason(decision) == "torn"
+    else:
+        assert understood(decision).doubtful
+
+
+def test_with_noise_suppression_only_the_sure_is_taken() -> None:
+    heard = (("drained five litres", 0.9), ("drained nine litres", 0.1))
+    assert understood(decide(*heard)).doubtful
+    assert reason(decide(*heard, conditions=Conditions(denoised=True))) == "torn"
+
+
+@pytest.mark.parametrize(
+    ("conditions", "expected"),
+    [
+        (Conditions(peak_db=-50, noise_db=-70), "quiet"),
+        (Conditions(peak_db=-12, noise_db=-15), "noisy"),
+        (Conditions(peak_db=0, noise_db=-60, clipped=True), "loud"),
+        (Conditions(), "torn"),
+    ],
+)
+def test_a_refusal_names_the_sound_where_that_explains_it(conditions: Conditions, expected: str) -> None:
+    torn = (("torque thirty newton metres", 0.5), ("torque thirteen newton metres", 0.5))
+    assert reason(decide(*torn, conditions=conditions)) == expected
+    assert understood(decide(("next step", 1.0), conditions=conditions))
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from([*MEANINGS, "[unk]", "", "five oh litres", "drained"]), st.integers(-900, 900)
+        ),
+        max_size=20,
+    )
+)
+def test_every_list_has_a_decision_that_does_not_depend_on_its_order_or_scale(
+    heard: list[tuple[str, int]],
+) -> None:
+    alternatives = [Alternative(words, score) for words, score in heard]
+    decision = judge(alternatives, parse)
+    assert 0.0 <= decision.share <= 1.0 + 1e-9
+    assert 0.0 <= decision.mass <= 1.0 + 1e-9
+    moved = judge([Alternative(each.words, each.score - 77.0) for each in reversed(alternatives)], parse)
+    assert moved.share == pytest.approx(decision.share, abs=1e-6)
+    if isinstance(decision, Understood):
+        limits = Thresholds()
+        assert decision.share >= limits.ask
+        assert decision.mass >= limits.mass
