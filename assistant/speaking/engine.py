@@ -35,8 +35,12 @@ class Engine:
         self._deadline_s = deadline_s
         self._finished = threading.Event()
         self._manner: Manner | None = None
+        self._troubles: list[str] = []
         self._engine = _pyttsx3()
         self._engine.connect("finished-utterance", lambda **_: self._finished.set())
+        self._engine.connect("error", lambda exception, **_: self._troubles.append(str(exception)))
+        if sys.platform == "linux":  # an empty run: only from then on are settings taken, and refused, at once
+            self._engine.runAndWait()
         self.name = f"pyttsx3, {self._engine}"
 
     def synthesise(self, text: str, manner: Manner) -> Sound:
@@ -57,15 +61,19 @@ class Engine:
     def _apply(self, manner: Manner) -> None:
         if manner == self._manner:
             return
+        self._troubles.clear()
         if sys.platform == "linux":  # elsewhere voices have the system's own names, and pitch is not settable
             self._engine.setProperty("voice", manner.voice)
             self._engine.setProperty("pitch", manner.pitch)
         self._engine.setProperty("rate", manner.rate)
+        if self._troubles:
+            raise MissingPart(f"the speech engine does not take {manner}: {'; '.join(self._troubles)}")
         self._manner = manner
 
     def _run(self, text: str) -> Sound | None:
         with tempfile.TemporaryDirectory(prefix="spoken-") as folder:
             path = Path(folder) / "phrase"
+            _settle()
             self._finished.clear()
             self._engine.save_to_file(text, str(path))
             self._engine.runAndWait()
@@ -81,6 +89,14 @@ def plausible(sound: Sound, text: str) -> bool:
     """Tell whether `sound` is long enough to hold `text`; a claim of success alone is not believed."""
     letters = sum(letter.isalnum() for letter in text)
     return sound.seconds >= LETTER_S * letters and len(sound.pcm) > 0
+
+
+def _settle() -> None:
+    """Wait until the library is idle: the start of a run cancels what is still queued there, settings too."""
+    if sys.platform == "linux":
+        from pyttsx3.drivers import _espeak
+
+        _espeak.Synchronize()
 
 
 def _pyttsx3() -> Any:

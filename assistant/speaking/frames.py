@@ -28,11 +28,15 @@ class Ready:
 
 @dataclass(frozen=True, slots=True)
 class Manner:
-    """How the voice speaks: words per minute, pitch 0..99, the engine's name of the voice."""
+    """How the voice speaks: words per minute, pitch 0..99, the engine's name of the voice.
+
+    As it comes: calm, a little slow, low. Of eight English voices of the packaged library this one was
+    understood best by a recogniser, in quiet and over an idling engine at 15 dB.
+    """
 
     rate: int = 150
     pitch: int = 40
-    voice: str = "en-gb"
+    voice: str = "gmw/en-gb-x-rp"
 
 
 @dataclass(frozen=True, slots=True)

@@ -135,6 +135,28 @@ def test_a_manner_changes_the_sound(voice: VoiceProcess) -> None:
     assert voice.synthesise("open the plug fully and let it run").seconds < 0.8 * calm.seconds
 
 
+def test_a_manner_holds_from_the_very_next_phrase(voice: VoiceProcess) -> None:
+    """Changing to and fro, no phrase is spoken in the manner of the one before it."""
+    text = "open the plug fully and let it run"
+    lengths: dict[int, list[float]] = {150: [], 220: []}
+    for _ in range(15):
+        for rate, found in lengths.items():
+            voice.manner = frames.Manner(rate=rate)
+            found.append(voice.synthesise(text).seconds)
+
+    assert max(lengths[150]) - min(lengths[150]) < 0.1
+    assert max(lengths[220]) - min(lengths[220]) < 0.1
+    assert min(lengths[150]) > 1.2 * max(lengths[220])
+
+
+def test_an_unknown_voice_is_told(voice: VoiceProcess) -> None:
+    """Instead of speaking in another one as if nothing were."""
+    voice.manner = frames.Manner(voice="nobody")
+
+    with pytest.raises(MissingPart, match="nobody"):
+        voice.synthesise("ten minutes")
+
+
 def test_stop_silences_fifty_times(lacking: Callable[[str], None]) -> None:
     """Within 300 ms each time, and the next sound plays."""
     try:
