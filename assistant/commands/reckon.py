@@ -10,14 +10,13 @@ import argparse
 import difflib
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from decimal import Context, Decimal
 
 from assistant.errors import WrongInput
 from assistant.reckoning.catalogue import CATALOGUE, Computation, Result
-from assistant.reckoning.figure import NOTES, Figure, Verdict
+from assistant.reckoning.figure import NOTES, Verdict, figure_in
 from assistant.reckoning.keys import Key
-from assistant.units import Measure, convert, for_speech, kind_of, read_unit, symbol_of
+from assistant.units import Measure, for_speech, read_unit, symbol_of
 
 _SHOWN = Context(prec=5)
 
@@ -101,25 +100,8 @@ def in_unit(result: Result, unit: str) -> Result:
     if isinstance(result, Verdict):
         raise WrongInput(f"in={symbol_of(unit)}: this computation gives a verdict, not a figure")
     if isinstance(result, tuple):
-        return tuple((name, _figure_in(figure, unit)) for name, figure in result)
-    return _figure_in(result, unit)
-
-
-def _figure_in(figure: Figure, unit: str) -> Figure:
-    """Return the figure in `unit`, its doubt and its further results of the same kind too."""
-    kind = kind_of(figure.value.unit)
-    if kind_of(unit) != kind:
-        raise WrongInput(f"in={symbol_of(unit)}: the answer is a {kind}, allowed is a unit of {kind}")
-    doubt = figure.plus_minus
-    doubt_unit = unit
-    if kind == "temperature":
-        doubt_unit = "fahrenheit_difference" if unit == "fahrenheit" else "celsius_difference"
-    return replace(
-        figure,
-        value=convert(figure.value, unit),
-        plus_minus=convert(doubt, doubt_unit) if doubt else None,
-        also=tuple((name, convert(m, unit) if kind_of(m.unit) == kind else m) for name, m in figure.also),
-    )
+        return tuple((name, figure_in(figure, unit)) for name, figure in result)
+    return figure_in(result, unit)
 
 
 def shown(measure: Measure) -> str:

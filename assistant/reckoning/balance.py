@@ -16,7 +16,7 @@ from uncertainties import nominal_value
 
 from assistant.reckoning.expansion import density_or_assumed, litres, workshop
 from assistant.reckoning.figure import Figure, Formula, Verdict, figure_of, told, value_of, verdict_of
-from assistant.reckoning.given import checked, read, speaking_unit
+from assistant.reckoning.given import checked, read, telling_unit
 from assistant.reckoning.parts import Part, Spill, at_pour, parts_told, spilled_total, spills_told
 from assistant.units import Measure
 
@@ -59,8 +59,9 @@ def balance(
     number = nominal_value(owed.magnitude)
     allowed = max(0.2, 0.05 * nominal_value(out.magnitude))
     state = "even" if abs(number) <= allowed else "still-short" if number > 0 else "still-over"
+    warm = any(temperature is not None for _, temperature in drained)
     first = (*drained, *poured)
-    told_unit = unit or (speaking_unit(first[0][0]) if first else "litre")
+    told_unit = telling_unit(unit, first[0][0] if first else Measure("0", "litre"))
     return figure_of(
         "balance",
         owed,
@@ -75,8 +76,8 @@ def balance(
         estimate=bool(spilled_new),
         notes=(
             state,
-            *notes,
-            *pour_notes,
+            *(notes if warm else ()),
+            *(pour_notes if warm else ()),
             *(() if known or not drained else ("temperature-unknown",)),
             *(("level-check-compulsory",) if spilled_new else ()),
         ),
@@ -108,7 +109,7 @@ def still_to_pour(
         notes = ("small-steps",)
     if spilled_new:
         notes = (*notes, "level-check-compulsory")
-    told_unit = unit or speaking_unit(refill)
+    told_unit = telling_unit(unit, refill)
     return figure_of(
         "to-go",
         left,

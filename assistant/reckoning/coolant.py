@@ -11,9 +11,10 @@ public worked questions, recomputed. Check the mixture with a refractometer; nev
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
-from assistant.reckoning.figure import Also, Figure, Formula, exact_figure, told
+from assistant.reckoning.figure import Also, Figure, Formula, Verdict, exact_figure, told, verdict_of
 from assistant.reckoning.given import checked, refuse, speaking_unit
 from assistant.units import Measure, convert, measured
 
@@ -21,6 +22,11 @@ MIX = Formula(
     "x = (C t - (C - d) c0) / s, water d - x; reachable while 0 <= x <= d",
     "shares by volume, full mixing, capacity up to 200 L",
     "balance of amounts; public worked questions, recomputed",
+)
+TAKEN = Formula(
+    "air is trapped when less than 4/5 of what came out goes back in",
+    "systems drained in part or wholly",
+    "public question (about half fits when air is trapped); limit chosen here",
 )
 BY_WEIGHT = Formula(
     "x = V w / (r - w (r - 1)), r the density of the concentrate over that of water",
@@ -50,8 +56,8 @@ def concentrate(
     """Return the concentrate to pour; `also` 'water' to go with it.
 
     `left` is the share in the system (0 % after flushing with water, the default), `supply` the share of
-    what is poured (100 %). Where the target cannot be reached the figure is called 'drain-at-least', its
-    value is the least to drain, and it carries 'not-reachable' and 'drain-more'.
+    what is poured (100 %). Where the target cannot be reached it carries 'not-reachable' and
+    'drain-more', and its value is no concentrate but the least to drain ('drain-at-least').
     """
     full = checked("capacity", capacity, "litre", "0", "200", above=True).exact
     out = checked("drained", drained, "litre", "0", "200").exact
@@ -87,7 +93,8 @@ def concentrate(
 
 def fresh(*, amount: Measure, target: Measure, supply: Measure | None = None) -> Figure:
     """Return the concentrate (or supply of that share) in `amount` of fresh mixture; `also` 'water'."""
-    return concentrate(capacity=amount, drained=amount, target=target, supply=supply)
+    figure = concentrate(capacity=amount, drained=amount, target=target, supply=supply)
+    return replace(figure, name="fresh-coolant", inputs=told(amount=amount, target=target, supply=supply))
 
 
 def exchange(*, amount: Measure, now: Measure, target: Measure, supply: Measure | None = None) -> Figure:
@@ -104,7 +111,7 @@ def exchange(*, amount: Measure, now: Measure, target: Measure, supply: Measure 
     inputs = told(amount=amount, now=now, target=target, supply=supply)
     notes = ("check-with-refractometer",)
     return exact_figure(
-        "exchange", _volume(x, speaking_unit(amount)), inputs=inputs, by=MIX, also=(), notes=notes
+        "coolant-exchange", _volume(x, speaking_unit(amount)), inputs=inputs, by=MIX, also=(), notes=notes
     )
 
 
@@ -118,3 +125,14 @@ def by_weight(*, amount: Measure, target: Measure, density_ratio: Measure) -> Fi
     inputs = told(amount=amount, target=target, density_ratio=density_ratio)
     also: Also = (("water", _volume(full - x, unit)),)
     return exact_figure("by-weight", _volume(x, unit), inputs=inputs, by=BY_WEIGHT, also=also, notes=())
+
+
+def taken(*, drained: Measure, poured: Measure) -> Verdict:
+    """Return 'full' when the system took back at least four fifths of what came out, else 'air-trapped'.
+
+    Air trapped: bleed it before the engine runs (common practice, no source).
+    """
+    out = checked("drained", drained, "litre", "0", "200", above=True).exact
+    back = checked("poured", poured, "litre", "0", "200").exact
+    word = "full" if back >= out * 4 / 5 else "air-trapped"
+    return verdict_of("coolant-taken", word, inputs=told(drained=drained, poured=poured), by=TAKEN)

@@ -17,7 +17,7 @@ from math import ceil, floor, log
 from uncertainties import nominal_value, umath
 
 from assistant.reckoning.figure import Also, Figure, Formula, figure_of, told, value_of
-from assistant.reckoning.given import checked, exact, plain_quantity, read, refuse, speaking_unit
+from assistant.reckoning.given import checked, exact, lacking, plain_quantity, read, refuse, speaking_unit
 from assistant.units import UNITS, Measure, Quantity, compare, pint_unit
 
 BATCH = Formula(
@@ -57,7 +57,7 @@ def old_left(*, capacity: Measure, drains: Sequence[Measure]) -> Figure:
     """
     full = exact("capacity", capacity, "litre", "0", "200", above=True)
     if not drains:
-        raise refuse("drained", "nothing", "at least one drain is needed, such as drained=4 L")
+        raise lacking("drained", "at least one drain is needed, such as drained=4 L")
     share = plain_quantity(1.0, "one").magnitude
     after: list[tuple[str, Measure]] = []
     for number, drain in enumerate(drains, start=1):
@@ -77,7 +77,7 @@ def old_left(*, capacity: Measure, drains: Sequence[Measure]) -> Figure:
 def _wanted_old(old: Measure | None, new: Measure | None) -> float:
     """Return the wanted old share as a number between 0 and 1, from either way of saying it."""
     if (old is None) == (new is None):
-        raise refuse("new", "nothing", "give either new (such as 90 %) or old (such as 10 %)")
+        raise lacking("new", "give either new (such as 90 %) or old (such as 10 %)")
     if old is not None:
         share = checked("old", old, "percent").exact / 100
     else:

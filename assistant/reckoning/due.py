@@ -25,7 +25,7 @@ from assistant.reckoning.figure import (
     value_of,
     verdict_of,
 )
-from assistant.reckoning.given import checked, exact, refuse
+from assistant.reckoning.given import checked, exact, lacking, refuse
 from assistant.units import Measure, add, convert, measured
 
 SERVICE = Formula(
@@ -85,7 +85,7 @@ def on_date(
             raise refuse("yearly", yearly, "at this pace it takes more than 50 years")
         days.append(("by-distance", int(far / pace * 1461 / 4)))
     if not days:
-        raise refuse("months", "nothing", "give months, or every together with yearly")
+        raise lacking("months", "give months, or every together with yearly")
     due = start + timedelta(days=min(count for _, count in days))
     return verdict_of(
         "due-on",

@@ -8,14 +8,15 @@ whoever speaks.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Any
 
 from uncertainties import nominal_value, std_dev
 
-from assistant.units import Measure, Quantity, for_speech, kind_of, pint_unit, plain
+from assistant.errors import WrongInput
+from assistant.units import Measure, Quantity, convert, for_speech, kind_of, pint_unit, plain, symbol_of
 
 Inputs = tuple[tuple[str, str], ...]
 Also = tuple[tuple[str, Measure], ...]
@@ -201,6 +202,26 @@ def exact_figure(
         source=by.source,
         notes=notes,
         also=also,
+    )
+
+
+def figure_in(figure: Figure, unit: str) -> Figure:
+    """Return the figure in another unit of its kind, its doubt and further results too.
+
+    Raises WrongInput naming 'in' for a unit of another kind.
+    """
+    kind = kind_of(figure.value.unit)
+    if kind_of(unit) != kind:
+        raise WrongInput(f"in={symbol_of(unit)}: the answer is a {kind}, allowed is a unit of {kind}")
+    doubt = figure.plus_minus
+    if doubt is not None:
+        there = convert(doubt, _doubt_unit(unit))
+        doubt = Measure(_decimal(there.exact, 2), there.unit)
+    return replace(
+        figure,
+        value=convert(figure.value, unit),
+        plus_minus=doubt,
+        also=tuple((name, convert(m, unit) if kind_of(m.unit) == kind else m) for name, m in figure.also),
     )
 
 

@@ -31,6 +31,11 @@ def refuse(key: str, given: object, why: str) -> WrongInput:
     return WrongInput(f"{key.replace('_', '-')}={given}: {why}")
 
 
+def lacking(key: str, needed: str) -> WrongInput:
+    """Return the error for a key that was not given: what it needs."""
+    return WrongInput(f"{key.replace('_', '-')}: is needed, {needed}")
+
+
 def checked(
     key: str,
     given: Measure,
@@ -47,7 +52,9 @@ def checked(
     if not settled(given.unit):
         raise refuse(key, given, f"say which: {' or '.join(unit_of(given.unit).choices)}")
     if kind_of(given.unit) != kind_of(unit):
-        raise refuse(key, given, f"a {kind_of(unit)} is needed, such as 1 {symbol_of(unit)}")
+        raise refuse(
+            key, given, f"a {kind_of(unit).replace('_', ' ')} is needed, such as 1 {symbol_of(unit)}"
+        )
     value = convert(given, unit)
     number = value.exact
     too_low = low is not None and (
@@ -116,6 +123,14 @@ def uncertain(number: float, spread: float, unit: str) -> Quantity:
 def plain_quantity(number: float, unit: str) -> Quantity:
     """Return an exact number of `unit` as a quantity."""
     return UNITS.Quantity(number, pint_unit(unit))
+
+
+def telling_unit(unit: str | None, given: Measure) -> str:
+    """Return the unit of volume an answer is told in: the one wanted, else that of `given`."""
+    if unit is None:
+        return speaking_unit(given)
+    checked("in", Measure("1", unit), "litre")
+    return unit
 
 
 def speaking_unit(given: Measure) -> str:

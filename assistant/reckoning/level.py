@@ -13,13 +13,14 @@ practice, no source.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from uncertainties import ufloat
 
 from assistant.reckoning.expansion import density_or_assumed, oil_factor
 from assistant.reckoning.figure import Also, Figure, Formula, Verdict, figure_of, told, verdict_of
-from assistant.reckoning.given import checked, exact, read, refuse, speaking_unit
+from assistant.reckoning.given import checked, exact, lacking, read, refuse, speaking_unit
 from assistant.units import Measure, Quantity, compare, convert, kind_of, subtract
 
 OFFSET = Formula(
@@ -107,13 +108,11 @@ def offset(
 def _volume_of(amount: Measure | None, span: Quantity, span_mm: Measure | None) -> Quantity:
     """Return a distance on the stick as litres, or the volume as it was said."""
     if amount is None:
-        raise refuse("amount", "nothing", "how far from the mark is needed, such as amount=5 mm")
+        raise lacking("amount", "how far from the mark, such as amount=5 mm")
     if kind_of(amount.unit) == "volume":
         return exact("amount", amount, "litre", "0", "50")
     if span_mm is None:
-        raise refuse(
-            "span-mm", "nothing", "the distance between the marks is needed for a level in millimetres"
-        )
+        raise refuse("span-mm", "nothing", "the distance between the marks, for a level in millimetres")
     return span * (
         exact("amount", amount, "millimetre", "0", "200")
         / exact("span_mm", span_mm, "millimetre", "1", "200")
@@ -148,6 +147,47 @@ def shift(
     )
     also: Also = (("volume", in_litres.value),)
     return figure_of("level-shift", rise, "millimetre", inputs=inputs, by=SHIFT, notes=notes, also=also)
+
+
+def should_read(
+    *,
+    temperature: Measure,
+    full_at: Measure,
+    volume: Measure,
+    span_litres: Measure | None = None,
+    span_mm: Measure | None = None,
+    density15: Measure | None = None,
+) -> Figure:
+    """Return what the level should read at `temperature`, from the mark that is full at `full_at`.
+
+    Negative is below that mark: mm with both spans, else litres. `volume` is what the unit holds when
+    full at `full_at`. Between a COLD and a HOT mark this is the way from one to the other.
+    """
+    figure = shift(
+        volume=volume,
+        at=full_at,
+        to=temperature,
+        span_litres=span_litres,
+        span_mm=span_mm,
+        density15=density15,
+    )
+    inputs = told(
+        temperature=temperature,
+        full_at=full_at,
+        volume=volume,
+        span_litres=span_litres,
+        span_mm=span_mm,
+        density15=density15,
+    )
+    return replace(figure, name="level-should-read", inputs=inputs)
+
+
+def of_pan(*, area: Measure, height: Measure) -> Figure:
+    """Return the volume a height stands for in a pan of that plan area: A * h."""
+    volume = exact("area", area, "square_metre", "0", "10", above=True) * exact(
+        "height", height, "metre", "0", "2"
+    )
+    return figure_of("pan-volume", volume, "litre", inputs=told(area=area, height=height), by=OFFSET)
 
 
 def add_or_drain(*, reading: Measure, target: Measure, span_litres: Measure, span_mm: Measure) -> Figure:
@@ -242,7 +282,7 @@ def believe(*, places: Sequence[str]) -> Verdict:
         if place not in PLACES:
             raise refuse("place", place, f"allowed is {', '.join(PLACES)}")
     if not places:
-        raise refuse("place", "nothing", "at least one reading is needed")
+        raise lacking("place", "at least one reading")
     last = places[-1]
     off = last in ("off-low", "off-high")
     word = "believed"

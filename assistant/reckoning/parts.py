@@ -42,14 +42,19 @@ def at_pour(key: str, parts: Sequence[Part], density: Quantity, pour: Quantity) 
         if temperature is None:
             total, known = total + volume * _UNCORRECTED, False
             continue
-        warm = read(f"{key} at", temperature, "celsius", "-18", "150")
-        total = total + volume * oil_factor(density, warm, f"{key} at") / into
+        warm = read("at", temperature, "celsius", "-18", "150")
+        total = total + volume * oil_factor(density, warm, "at") / into
     return total, known
 
 
 def parts_told(key: str, parts: Sequence[Part]) -> Inputs:
-    """Return one input line per part."""
-    return tuple((key, f"{amount}" if warm is None else f"{amount} at {warm}") for amount, warm in parts)
+    """Return the input lines of parts: each amount, followed by its temperature where known."""
+    lines: list[tuple[str, str]] = []
+    for amount, warm in parts:
+        lines.append((key, str(amount)))
+        if warm is not None:
+            lines.append(("at", str(warm)))
+    return tuple(lines)
 
 
 def spills_told(key: str, spills: Sequence[Spill]) -> Inputs:

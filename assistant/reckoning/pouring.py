@@ -50,7 +50,7 @@ def plan(*, need: Measure, at_hand: Sequence[Measure]) -> Figure:
     inputs = (*told(need=need), *(("at-hand", str(container)) for container in at_hand))
     also = (*pours, ("leftover", _volume(left, unit)))
     return exact_figure(
-        "missing",
+        "pour-plan",
         _volume(rest, unit),
         inputs=inputs,
         by=PLAN,
@@ -65,19 +65,17 @@ def buy(*, need: Measure, size: Measure, at_hand: Sequence[Measure] = ()) -> Fig
     `also`: 'missing', 'bought' in all, 'leftover'.
     """
     each = checked("size", size, "litre", "0", "1000", above=True).exact
-    lacking = plan(need=need, at_hand=at_hand)
-    missing = convert(lacking.value, "litre").exact
+    short = plan(need=need, at_hand=at_hand)
+    missing = convert(short.value, "litre").exact
     count = ceil(missing / each)
     unit = speaking_unit(need)
     also: Also = (
-        ("missing", lacking.value),
+        ("missing", short.value),
         ("bought", _volume(count * each, unit)),
         ("leftover", _volume(count * each - missing, unit)),
     )
-    inputs = (*lacking.inputs, *told(size=size))
-    return exact_figure(
-        "containers", measured(count, "one"), inputs=inputs, by=PLAN, notes=lacking.notes, also=also
-    )
+    inputs = (*short.inputs, *told(size=size))
+    return exact_figure("buy", measured(count, "one"), inputs=inputs, by=PLAN, notes=short.notes, also=also)
 
 
 def first_pour(*, need: Measure) -> Figure:

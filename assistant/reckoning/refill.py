@@ -19,7 +19,7 @@ from uncertainties import nominal_value
 from assistant.reckoning.balance import balance, mixed_up, must_stop, still_to_pour
 from assistant.reckoning.expansion import density_or_assumed, litres, workshop
 from assistant.reckoning.figure import Also, Figure, Formula, Verdict, figure_of, told, value_of, verdict_of
-from assistant.reckoning.given import checked, read, refuse, speaking_unit
+from assistant.reckoning.given import checked, lacking, read, telling_unit
 from assistant.reckoning.parts import Part, Spill, at_pour, parts_told, spilled_total, spills_told
 from assistant.units import Measure, convert
 
@@ -63,7 +63,7 @@ def refill(
     'surplus' (only when the level stays over full, and nothing is to be poured).
     """
     if not parts:
-        raise refuse("drained", "nothing", "at least one drained part is needed, such as drained=4.2 L")
+        raise lacking("drained", "a part that came out, such as drained=4.2 L")
     density, notes = density_or_assumed(density15)
     pour, pour_notes = workshop(pour_at)
     drained, known = at_pour("drained", parts, density, pour)
@@ -74,17 +74,18 @@ def refill(
         result = result + read("residue", left, "litre", "0", "20", share=0.25)
     if level_before is not None:
         result = result - read("level_before", level_before, "litre", "-20", "20", share=0.25)
+    warm = any(temperature is not None for _, temperature in parts)
     small = abs(nominal_value(thermal.magnitude)) < _UNSPOKEN
     notes = (
-        *notes,
-        *pour_notes,
+        *(notes if warm else ()),
+        *(pour_notes if warm else ()),
         *(() if known else ("temperature-unknown",)),
         "thermal-correction-small" if small else "thermal-correction",
         *(("level-before-unknown",) if level_before is None else ()),
         *(("spill-estimated",) if any(about or m.unit == "cup" for m, about in spills) else ()),
         *(("level-check-compulsory",) if spills else ()),
     )
-    told_unit = unit or speaking_unit(parts[0][0])
+    told_unit = telling_unit(unit, parts[0][0])
     also: Also = (
         ("measured", value_of(measured, told_unit)),
         ("thermal-correction", value_of(thermal, told_unit)),

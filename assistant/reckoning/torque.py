@@ -16,8 +16,8 @@ from fractions import Fraction
 from math import cos
 
 from assistant.reckoning.figure import Figure, Formula, Verdict, exact_figure, figure_of, told, verdict_of
-from assistant.reckoning.given import checked, exact, refuse
-from assistant.units import Measure, compare, measured, units_of
+from assistant.reckoning.given import checked, exact, lacking, refuse
+from assistant.units import Measure, compare, measured, symbol_of, units_of
 from assistant.units import convert as exactly
 
 CONVERT = Formula(
@@ -39,6 +39,11 @@ CHECK = Formula(
     "match within 3 %; unit-mixup: the same number in another unit; far outside 2/3 to 3/2; else off",
     "0.1 to 2000 N m",
     "common practice, no source; limits chosen here",
+)
+PLUG = Formula(
+    "the sheet's torque of the plug named; without a name only where all are the same",
+    "torques from the vehicle's data",
+    "common practice, no source",
 )
 ROUNDS = Formula(
     "30 %, 60 %, 100 % criss-cross, then once round at 100 %",
@@ -66,9 +71,9 @@ def _sane(key: str, given: Measure) -> Measure:
 def convert(*, torque: Measure, unit: str) -> Figure:
     """Return `torque` in another unit of torque, exactly."""
     if unit not in UNITS_OF_TORQUE:
-        raise refuse("in", unit, f"allowed is {', '.join(UNITS_OF_TORQUE)}")
+        raise refuse("in", symbol_of(unit), f"allowed is {', '.join(map(symbol_of, UNITS_OF_TORQUE))}")
     value = exactly(_sane("torque", torque), unit)
-    return exact_figure("torque", value, inputs=told(torque=torque, unit=unit), by=CONVERT)
+    return exact_figure("torque", value, inputs=(*told(torque=torque), ("in", symbol_of(unit))), by=CONVERT)
 
 
 def with_adapter(
@@ -164,7 +169,7 @@ def which_plug(*, torques: Mapping[str, Measure], plug: str | None = None) -> Ve
     `torques` are the sheet's, by plug (drain, fill). `also`: the torque of each plug it may be.
     """
     if not torques:
-        raise refuse("torques", "nothing", "the sheet has no torque: read it from the vehicle's data")
+        raise lacking("torque", "the sheet has none: read it from the vehicle's data")
     if plug is not None and plug not in torques:
         raise refuse("plug", plug, f"allowed is {', '.join(sorted(torques))}")
     values = sorted(torques.items())
@@ -172,12 +177,14 @@ def which_plug(*, torques: Mapping[str, Measure], plug: str | None = None) -> Ve
         word, values = plug, [(plug, torques[plug])]
     else:
         word = "same" if all(compare(value, values[0][1]) == 0 for _, value in values) else "ask"
-    inputs = tuple((name, str(value)) for name, value in sorted(torques.items()))
+    inputs = tuple(
+        line for name, value in sorted(torques.items()) for line in (("of", name), ("is", str(value)))
+    )
     return verdict_of(
         "which-plug",
         word,
         inputs=(*inputs, *told(plug=plug)),
-        by=CHECK,
+        by=PLUG,
         notes=("sheet-decides",),
         also=tuple(values),
     )
@@ -202,17 +209,18 @@ def _halving(count: int) -> Sequence[int]:
 
 
 def bolt_rounds(*, torque: Measure, bolts: int) -> Figure:
-    """Return the final torque; `also` 'round-1' to 'round-3' and 'check-round', the torque of each pass."""
-    order = criss_cross(bolts)
+    """Return the final torque; `also` 'round-1' to 'round-3' and 'check-round', the torque of each pass.
+
+    `criss_cross` gives the order within a pass.
+    """
+    criss_cross(bolts)
     value = _sane("torque", torque).exact
-    also = tuple(
+    passes = [
         (f"round-{number}", measured(value * share, torque.unit))
         for number, share in enumerate(_SHARES, start=1)
-    )
-    inputs = (*told(torque=torque, bolts=bolts), ("order", " ".join(map(str, order))))
-    return exact_figure(
-        "bolt-rounds", torque, inputs=inputs, by=ROUNDS, also=(*also, ("check-round", torque))
-    )
+    ]
+    also = (*passes, ("check-round", torque))
+    return exact_figure("bolt-rounds", torque, inputs=told(torque=torque, bolts=bolts), by=ROUNDS, also=also)
 
 
 def preload(*, torque: Measure, diameter: Measure, friction: Measure) -> Figure:

@@ -158,7 +158,7 @@ def blend(*, parts: Sequence[tuple[Measure, Measure]]) -> Figure:
         "blend",
         plain_quantity(result, "centistokes"),
         "centistokes",
-        inputs=tuple(("part", f"{v}, {amount}") for v, amount in parts),
+        inputs=tuple(line for v, amount in parts for line in (("part", str(v)), ("amount", str(amount)))),
         by=BLEND,
     )
 

@@ -14,7 +14,7 @@ in 5 s of contact (ASTM C1055 scope for the 5 s, the 60 °C from memory).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
@@ -25,7 +25,7 @@ from assistant.reckoning.given import checked, plain_quantity, refuse
 from assistant.units import UNITS, Measure, convert, pint_unit
 
 Reading = tuple[Measure, Measure]
-"""The time of a reading, counted from any start, and its temperature."""
+"""A temperature and the time it was read, counted from any start."""
 
 NEWTON = Formula(
     "t = ln((T_last - Ts) / (goal - Ts)) / k, k = ln((T_first - Ts) / (T_last - Ts)) / dt",
@@ -66,18 +66,18 @@ def _course(readings: Sequence[Reading], least: int) -> _Course:
         raise refuse(
             "reading", f"{len(readings)} given", f"at least {least} are needed, each a time and a temperature"
         )
-    minutes = tuple(float(checked("reading", when, "minute", "0", "1440").exact) for when, _ in readings)
+    minutes = tuple(float(checked("at", when, "minute", "0", "1440").exact) for _, when in readings)
     if any(later <= before for before, later in pairwise(minutes)):
-        raise refuse("reading", ", ".join(str(when) for when, _ in readings), "times must rise")
+        raise refuse("at", ", ".join(str(when) for _, when in readings), "times must rise")
     warm = tuple(
-        ufloat(float(checked("reading", t, "celsius", "-40", "300").exact), _REPEATS) for _, t in readings
+        ufloat(float(checked("reading", t, "celsius", "-40", "300").exact), _REPEATS) for t, _ in readings
     )
     return _Course(minutes, warm)
 
 
 def _told(readings: Sequence[Reading]) -> Inputs:
     """Return one input line per reading."""
-    return tuple(("reading", f"{warm} at {when}") for when, warm in readings)
+    return tuple(line for warm, when in readings for line in (("reading", str(warm)), ("at", str(when))))
 
 
 def _rate(course: _Course, end: Any) -> Any:
@@ -115,7 +115,7 @@ def surroundings_from(*, readings: Sequence[Reading]) -> Figure:
         k = umath.log(first / second) / course.interval
         also = (("rate", value_of(plain_quantity(k, "per_minute"), "per_minute")),)
     notes = () if sound else ("three-points-ill-conditioned",)
-    unit = readings[-1][1].unit
+    unit = readings[-1][0].unit
     result = UNITS.Quantity(end, pint_unit("celsius"))
     return figure_of("surroundings", result, unit, inputs=_told(readings), by=THREE, notes=notes, also=also)
 
@@ -191,7 +191,7 @@ def temperature_after(
     return figure_of(
         "temperature-after",
         UNITS.Quantity(result, pint_unit("celsius")),
-        readings[-1][1].unit,
+        readings[-1][0].unit,
         inputs=(*_told(readings), *told(wait=wait, surroundings=surroundings)),
         by=STRAIGHT if end is None else NEWTON,
         notes=notes,
@@ -203,6 +203,8 @@ def cool_down(
 ) -> Figure:
     """Return the minutes until it may be touched: until `limit`, 60 °C when not given."""
     course = _course(readings, 2)
+    inputs = (*_told(readings), *told(surroundings=surroundings, limit=limit))
     if nominal_value(course.warm[-1]) <= checked("limit", limit, "celsius", "-40", "100").exact:
-        return _zero((*_told(readings), *told(surroundings=surroundings, limit=limit)), NEWTON)
-    return time_until(goal=convert(limit, "celsius"), readings=readings, surroundings=surroundings)
+        return replace(_zero(inputs, NEWTON), name="cool-down")
+    figure = time_until(goal=convert(limit, "celsius"), readings=readings, surroundings=surroundings)
+    return replace(figure, name="cool-down", inputs=inputs)

@@ -107,6 +107,8 @@ def read_measure(text: str) -> Measure:
     if match is None:
         raise WrongInput(f"'{text.strip()}' does not begin with a number; write it like 4.2 L")
     sign, digits, unit = match.groups()
+    if re.fullmatch(r"\d*,\d{3}", digits):
+        raise WrongInput(f"'{digits}' could be thousands: write it with a decimal point or without the comma")
     digits = digits.replace(",", ".")
     digits = f"0{digits}" if digits.startswith(".") else digits
     number = f"-{digits}" if sign in ("-", "\u2212") else digits

@@ -1,0 +1,57 @@
+"""Planning: containers, what to buy, the next service, what a leak loses."""
+
+from __future__ import annotations
+
+from assistant.reckoning import due, pouring
+from assistant.reckoning.catalogue.computation import DROP, INTERVAL, Computation, may, need
+
+CLOSING: tuple[Computation, ...] = (
+    Computation(
+        "pour-plan",
+        "how much from each container",
+        pouring.plan,
+        (need("need", "volume"), need("at-hand", "volume", "a container", many=True)),
+    ),
+    Computation(
+        "buy",
+        "what to buy",
+        pouring.buy,
+        (
+            need("need", "volume"),
+            need("size", "volume", "of one container"),
+            may("at-hand", "volume", "a container", many=True),
+        ),
+    ),
+    Computation(
+        "first-pour", "what to pour before the first check", pouring.first_pour, (need("need", "volume"),)
+    ),
+    Computation(
+        "due-at",
+        "the distance at which the next service is due",
+        due.at_distance,
+        (need("now", "distance"), need("every", "distance")),
+    ),
+    Computation(
+        "due-on",
+        "the date on which the next service is due",
+        due.on_date,
+        (
+            need("on", "date", "of this service"),
+            may("months", "months"),
+            may("every", "distance"),
+            may("yearly", "distance", "driven"),
+        ),
+    ),
+    Computation(
+        "distance-left",
+        "how far it still is to the service",
+        due.distance_left,
+        (need("now", "distance"), need("due", "distance")),
+    ),
+    Computation(
+        "leak-rate",
+        "what a drip on the floor loses",
+        due.leak_rate,
+        (INTERVAL, DROP, may("reserve", "volume", "that may be lost")),
+    ),
+)
