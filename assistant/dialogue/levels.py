@@ -44,9 +44,6 @@ def judge(turn: Turn) -> None:
     if reading is None or not _window_holds(turn):
         return
     place = reading.slots.get("place", "")
-    if place == "off-low" and _readings_off(turn) < 2:
-        turn.say("wipe-again")
-        return
     shift = offset(reading, turn.state.sheet)
     if place in LOW_PLACES or (shift is not None and shift.exact < 0):
         _low(turn, reading)
@@ -57,9 +54,11 @@ def judge(turn: Turn) -> None:
         steps.advance(turn)
 
 
-def _readings_off(turn: Turn) -> int:
-    found = commands.readings_of(turn.state, turn.state.step, "level")
-    return sum(one.slots.get("place") == "off-low" for one in found)
+def wants_wiping(turn: Turn, reading: Reading) -> bool:
+    """Say whether a stick found dry is to be wiped and dipped once more before it is believed."""
+    found = commands.readings_of(turn.state, turn.state.procedure.step(reading.step), "level")
+    dry = sum(one.slots.get("place") == "off-low" for one in found)
+    return reading.slots.get("place") == "off-low" and dry < 2
 
 
 def _low(turn: Turn, reading: Reading) -> None:

@@ -9,6 +9,7 @@ from assistant.dialogue.reply import Heard, Turn
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance, commands
 from assistant.job import events as e
+from assistant.job.procedure import STOP
 from assistant.job.sheet import FIGURES
 from assistant.job.state import Question
 from assistant.units import kind_of, settled
@@ -177,11 +178,10 @@ def _figure(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> b
 def _finish(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
     if meaning.kind in ("yes", "finish"):
         points = commands.open_points(turn.state)
-        turn.do(
-            e.JobFinished(
-                at=turn.at, how="complete" if not points else "with-open-points", open_points=points
-            )
-        )
+        how = "complete" if not points else "with-open-points"
+        if turn.state.step.after == STOP:
+            how = "handed-back"
+        turn.do(e.JobFinished(at=turn.at, how=how, open_points=points))
         turn.say("finished", count=len(points))
         return True
     if meaning.kind == "no":

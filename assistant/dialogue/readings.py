@@ -93,7 +93,7 @@ def take(turn: Turn, heard: Heard, meaning: Meaning, *, replaces: int | None = N
             value=meaning.value,
             unit=_settled_unit(turn, kind, meaning.unit) if meaning.value is not None else None,
             slots=tuple(sorted(slots.items())),
-            step=old.step if old is not None else commands.home_step(turn.state, kind),
+            step=old.step if old is not None else commands.home_step(turn.state, kind, slots),
             consequence=commands.consequence(
                 kind,
                 doubtful=not heard.sure,
@@ -162,7 +162,7 @@ def _sum_with(turn: Turn, kind: str, more: Measure) -> Measure | None:
 def _finding(turn: Turn, kind: str, slots: dict[str, str]) -> Finding | None:
     """Return the finding of the current step (or the reading's own step) that these slots make."""
     state = turn.state
-    for step in (state.step, state.procedure.step(commands.home_step(state, kind))):
+    for step in (state.step, state.procedure.step(commands.home_step(state, kind, slots))):
         for one in step.findings:
             if one.reading == kind and all(slots.get(name) in values for name, values in one.when.items()):
                 return one
@@ -244,6 +244,9 @@ def follow_up(turn: Turn, reading: Reading) -> None:
     if reading.consequence == HIGH:
         _say_sum(turn, reading)
     if reading.kind in ("plate", "look") and _unlike_sheet(turn, reading):
+        return
+    if reading.kind == "level" and levels.wants_wiping(turn, reading):
+        turn.say("wipe-again")
         return
     finding = _finding(turn, reading.kind, dict(reading.slots))
     if finding is not None:

@@ -13,13 +13,15 @@ PROVIDERS = {"washer=new": "washer", "drain-plug=torqued": "torque", "fill-plug=
 """Facts that a standing reading makes true, and its kind."""
 
 
-def provider(turn: Turn, fact: str) -> Step | None:
-    """Return the step that would make a fact true: the one that sets it or awaits its reading."""
+def provider(turn: Turn, fact: str, before: Step) -> Step | None:
+    """Return the step that would make a fact true for `before`: one that sets it or awaits its reading."""
     procedure = turn.state.procedure
     kind = PROVIDERS.get(fact)
     if kind is not None:
-        return next((step for step in procedure.steps if step.awaited(kind) and not step.aside), None)
-    return procedure.setting(fact)
+        slots = {"state": "new-on"} if kind == "washer" else {}
+        wanted = (one for one in procedure.steps if commands.awaits(one, kind, slots) and not one.aside)
+        return next(wanted, None)
+    return procedure.setting(fact, before.id)
 
 
 def go(turn: Turn, step: Step, how: str = "next") -> None:
@@ -44,7 +46,7 @@ def _held(turn: Turn, step: Step, refusal: Refusal) -> None:
     else:
         label = turn.state.procedure.labels.get(refusal.about, refusal.about)
         turn.say("held", missing=label)
-        needed = provider(turn, refusal.about)
+        needed = provider(turn, refusal.about, step)
         if needed is not None and needed.id != turn.state.step_id:
             turn.do(e.StepEntered(at=turn.at, step=needed.id, how="gate"))
         instruct(turn)

@@ -6,13 +6,21 @@ unanswered or something it requires is not true.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from assistant.job import events as e
 from assistant.job.instant import Instant
 from assistant.job.procedure import Step
 from assistant.job.reading import CONSEQUENCE, HIGH, LOW, MEDIUM, Reading
 from assistant.job.state import State
+
+NOTHING: Mapping[str, str] = MappingProxyType({})
+INSTEAD: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {"temperature": ("temperature-band",), "drip": ("drip-state",)}
+)
+"""Kinds of reading that answer for another: how warm it feels, that it drips no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,14 +44,19 @@ def enter(state: State, step: Step, how: str, at: Instant) -> tuple[e.Event, ...
     return (e.StepEntered(at=at, step=step.id, how=how),)
 
 
-def home_step(state: State, kind: str) -> str:
+def awaits(step: Step, kind: str, slots: Mapping[str, str]) -> bool:
+    """Say whether a step waits for a reading of this kind with these slots."""
+    return any(one.reading == kind and one.answered_by(slots) for one in step.awaits)
+
+
+def home_step(state: State, kind: str, slots: Mapping[str, str] = NOTHING) -> str:
     """Return the step a reading belongs to: the current one if it awaits it, else the next that does."""
     here = state.step
-    if here.awaited(kind):
+    if awaits(here, kind, slots):
         return here.id
     steps = state.procedure.steps
     later = steps[steps.index(here) + 1 :]
-    return next((step.id for step in later if step.awaited(kind) and not step.aside), here.id)
+    return next((step.id for step in later if awaits(step, kind, slots) and not step.aside), here.id)
 
 
 def readings_of(state: State, step: Step, kind: str) -> tuple[Reading, ...]:
@@ -55,15 +68,15 @@ def readings_of(state: State, step: Step, kind: str) -> tuple[Reading, ...]:
 
 def missing(state: State, step: Step) -> tuple[str, ...]:
     """Return the kinds of reading a step still needs, in the order in which it asks for them."""
-    answered_by = {
-        "temperature": ("temperature", "temperature-band"),
-        "drip": ("drip", "drip-state"),
-    }
     return tuple(
         one.reading
         for one in step.awaits
         if not one.optional
-        and not any(readings_of(state, step, kind) for kind in answered_by.get(one.reading, (one.reading,)))
+        and not any(
+            one.answered_by(reading.slots)
+            for kind in (one.reading, *INSTEAD.get(one.reading, ()))
+            for reading in readings_of(state, step, kind)
+        )
     )
 
 
