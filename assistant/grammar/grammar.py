@@ -9,14 +9,15 @@ from functools import cached_property
 
 from assistant.errors import BadFile
 from assistant.grammar.acceptor import Acceptor
-from assistant.grammar.ambiguity import ambiguities, impossible_meanings
+from assistant.grammar.ambiguity import ambiguities
+from assistant.grammar.audit import impossible_meanings
 from assistant.grammar.automaton import Automaton, build_automaton
 from assistant.grammar.determine import Deterministic, determine, minimal_acceptor
 from assistant.grammar.interpret import interpret
 from assistant.grammar.jsgf import Rule, parse_rules, unite
 from assistant.grammar.meaning import Meaning, NoMatch
 from assistant.grammar.tags import Op
-from assistant.grammar.tree import Alternative, alternatives_of, tagged_nodes
+from assistant.grammar.tree import Choice, choices_of, tagged_nodes
 
 
 class Standing(enum.Enum):
@@ -37,7 +38,7 @@ class Standing(enum.Enum):
 
 
 _NUMERAL = re.compile(r"-?\d+(?:[.,]\d+)?")
-_LEFT_OUT = re.compile(r"[^\w\s'.-]|(?<!\d)[.,]|[.,](?!\d)")
+_LEFT_OUT = re.compile(r"[^\w\s'.,-]|(?<!\d)[.,]|[.,](?!\d)")
 _FURTHER_NUMBER = frozenset({"digit", "n", "hundred", "thousand", "point", "and", "letter"})
 
 
@@ -72,9 +73,9 @@ class Grammar:
         return minimal_acceptor(self._machine, frozenset(balanced))
 
     @cached_property
-    def alternatives(self) -> tuple[Alternative, ...]:
+    def alternatives(self) -> tuple[Choice, ...]:
         """Every alternative and option of every rule, in file order."""
-        return tuple(alternatives_of(self.rules))
+        return tuple(choices_of(self.rules))
 
     def parse(self, words: str) -> Meaning | NoMatch:
         """Return what the words mean; spelling as in the grammar, words parted by spaces.
@@ -165,8 +166,7 @@ class Grammar:
 
     def _numeral(self, numeral: str) -> list[str]:
         names = self._digit_words
-        shown = [names.get(sign, sign) for sign in numeral.replace(",", ".")]
-        return shown
+        return [names.get(sign, sign) for sign in numeral.replace(",", ".")]
 
     @cached_property
     def _digit_words(self) -> Mapping[str, str]:

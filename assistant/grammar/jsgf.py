@@ -129,7 +129,8 @@ class _Reader:
         for match in _LEXEMES.finditer(text):
             sort = match.lastgroup or "other"
             if sort == "other":
-                raise BadFile(self._name, f"{match.group()!r} is not allowed here", line=line)
+                cure = "words are written plainly, without quotes"
+                raise BadFile(self._name, f"{match.group()!r} is not allowed here", line=line, cure=cure)
             if sort not in ("comment", "space"):
                 yield _Lexeme(sort, match.group(), line)
             line += match.group().count("\n")

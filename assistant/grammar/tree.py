@@ -9,40 +9,38 @@ from assistant.grammar.jsgf import Alternatives, Node, Option, Rule, Sequence, T
 
 
 @dataclass(frozen=True, slots=True)
-class Alternative:
-    """One alternative of a rule, or an option taken; `number` tells those of one rule apart."""
+class Choice:
+    """One alternative of a rule, or an option taken."""
 
+    node: Node
     rule: str
-    number: int
-    text: str
     line: int
 
     def __str__(self) -> str:
-        return f"<{self.rule}>, near line {self.line}: {self.text}"
+        return f"<{self.rule}>, alternatives from line {self.line}: {written(self.node)}"
 
 
-def alternatives_of(rules: Mapping[str, Rule]) -> Iterator[Alternative]:
+def choices_of(rules: Mapping[str, Rule]) -> Iterator[Choice]:
     """Yield every alternative and option of every rule, in file order."""
     for rule in rules.values():
-        for number, (node, line) in enumerate(choices_in(rule.expansion)):
-            yield Alternative(rule.name, number, written(node), line)
+        for node, line in _choices_in(rule.expansion):
+            yield Choice(node, rule.name, line)
 
 
-def choices_in(node: Node) -> Iterator[tuple[Node, int]]:
-    """Yield each alternative and each optional item below `node`, outermost first, with its line."""
+def _choices_in(node: Node) -> Iterator[tuple[Node, int]]:
     match node:
         case Sequence(items):
             for item in items:
-                yield from choices_in(item)
+                yield from _choices_in(item)
         case Alternatives(choices, _, line):
             for choice in choices:
                 yield choice, line
-                yield from choices_in(choice)
+                yield from _choices_in(choice)
         case Option(item, line):
             yield item, line
-            yield from choices_in(item)
+            yield from _choices_in(item)
         case Tagged(item, _):
-            yield from choices_in(item)
+            yield from _choices_in(item)
         case _:
             pass
 

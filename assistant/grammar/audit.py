@@ -1,0 +1,90 @@
+"""Exact check that every path of a grammar makes a meaning of the catalogue."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from assistant.grammar.automaton import Automaton
+from assistant.grammar.interpret import UNCOUNTED
+from assistant.grammar.meaning import KINDS
+from assistant.grammar.tags import NUMBER_OPS, Op, spelled_slot
+
+_Place = tuple[int, frozenset[Op]]
+"""A state, and the tags had on the way to it (of the number only that there is one)."""
+_Back = dict[_Place, tuple[_Place, str] | None]
+
+
+def impossible_meanings(automaton: Automaton, most: int = 20) -> list[str]:
+    """Return sentences whose tags make no meaning of the catalogue; empty means there is none.
+
+    Checked on every path: exactly one kind; only units and slots of that kind, each slot once with
+    an allowed value; a number where the kind needs one and none where it takes none.
+    """
+    first: _Place = (automaton.start, frozenset())
+    seen: _Back = {first: None}
+    queue = [first]
+    found: list[str] = []
+    for place in queue:  # grows while it is read
+        state, had = place
+        for move in automaton.states[state]:
+            pairs = _gathered(had, move.ops)
+            if move.word is None:
+                why = _fault(pairs)
+                if why:
+                    found.append(f"{_words_to(seen, place)!r}: {why}")
+                    if len(found) >= most:
+                        return found
+                continue
+            following = (move.target, pairs)
+            if following not in seen:
+                seen[following] = (place, move.word)
+                queue.append(following)
+    return found
+
+
+def _gathered(had: frozenset[Op], ops: tuple[Op, ...]) -> frozenset[Op]:
+    """Return the tags had so far with `ops` added; of the number only that there is one."""
+    pairs = set(had)
+    for name, value in ops:
+        if name == "restart":
+            pairs = {op for op in pairs if op[0] not in ("unit", "number")}
+            pairs.add(("repaired", "yes"))
+        else:
+            pairs.add(("number", "") if name in NUMBER_OPS else (name, value))
+    return frozenset(pairs)
+
+
+def _words_to(seen: _Back, place: _Place) -> str:
+    words: list[str] = []
+    step = seen[place]
+    while step is not None:
+        place, word = step
+        words.append(word)
+        step = seen[place]
+    return " ".join(reversed(words))
+
+
+def _fault(pairs: frozenset[Op]) -> str:
+    kinds = sorted(value for name, value in pairs if name == "kind")
+    if "trap" in kinds:
+        return ""
+    if len(kinds) != 1:
+        return f"it has {len(kinds)} kinds {kinds} where one is needed"
+    kind = KINDS[kinds[0]]
+    if kinds[0] in UNCOUNTED:
+        pairs = frozenset(op for op in pairs if op[0] in kind.slots)
+    spelled = spelled_slot(kind)
+    slots = Counter(name for name, _ in pairs if name not in ("kind", "unit", "number"))
+    for name, value in sorted(pairs):
+        if name == "unit" and value not in kind.units:
+            return f"{kinds[0]} has no unit {value}"
+        if name in slots and value not in kind.slots.get(name, ()):
+            return f"{kinds[0]} has no slot {name}={value}"
+    if any(count > 1 for count in slots.values()):
+        return f"{kinds[0]} has a slot with two values: {sorted(pairs)}"
+    has_number = ("number", "") in pairs
+    if (kind.needs_value or spelled) and not has_number:
+        return f"{kinds[0]} needs a number or letters"
+    if has_number and not (kind.units or kind.count or spelled):
+        return f"{kinds[0]} takes no number"
+    return ""
