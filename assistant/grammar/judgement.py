@@ -46,7 +46,8 @@ class Expectation:
     windows: Mapping[str, tuple[Window, ...]] = field(default_factory=dict)
     """Kind -> plausible windows, at most one for each unit; a kind without one is always plausible."""
     anything: bool = False
-    """Nothing in particular is awaited and all is welcome, at the strict threshold: to test recordings."""
+    """Nothing in particular is awaited and one-word commands are welcome, too: to test recordings. A
+    number without its unit still is not: it needs a question to be an answer to."""
 
 
 ANYTHING = Expectation(anything=True)
@@ -120,10 +121,8 @@ class Refused:
 Decision = Understood | Refused
 ALWAYS = frozenset({"emergency"})
 """Kinds that are one word and yet count at any time."""
-READINGS = frozenset(name for name, kind in KINDS.items() if (kind.units or kind.count) and kind.needs_value)
-"""Kinds that carry a number."""
-_TAILS = frozenset({"unit-tail", "decimal-tail", "number"})
-"""Fragments: only an answer or the rest of a sentence."""
+_FRAGMENTS = frozenset({"unit-tail", "decimal-tail"})
+"""Kinds that are only the rest of a sentence."""
 
 
 def judge(
@@ -239,7 +238,7 @@ def _weigh(tally: _Tally, expectation: Expectation, sound: Conditions, limits: T
     not_now = _not_now(best, words, expectation)
     if not_now is not None:
         return refused(not_now)
-    sure, ask = _limits(best, words, expectation, sound, limits)
+    sure, ask = _limits(best, words, sound, limits)
     if share < ask or (reading and mass < limits.mass):
         return refused(_why(tally, plain, sound, limits))
     return Understood(best, words, share, mass, share < sure, rivals)
@@ -247,25 +246,24 @@ def _weigh(tally: _Tally, expectation: Expectation, sound: Conditions, limits: T
 
 def _not_now(meaning: Meaning, words: str, expectation: Expectation) -> str | None:
     """The reason why a known sentence has no use at this moment, or None."""
-    if expectation.anything or meaning.kind in expectation.awaiting or meaning.kind in ALWAYS:
+    if meaning.kind in expectation.awaiting or meaning.kind in ALWAYS:
         return None
-    if meaning.value is not None and meaning.unit is None and KINDS[meaning.kind].units:
-        return "torn"  # an amount without its unit that nobody asked for
-    if meaning.kind in _TAILS or (len(words.split()) == 1):
+    if meaning.value is not None and meaning.unit is None:
+        if meaning.kind == "number":
+            return "not-now"
+        if KINDS[meaning.kind].units:
+            return "torn"  # an amount without its unit that nobody asked for
+    if not expectation.anything and (meaning.kind in _FRAGMENTS or len(words.split()) == 1):
         return "not-now"
     return None
 
 
-def _limits(
-    meaning: Meaning, words: str, expectation: Expectation, sound: Conditions, limits: Thresholds
-) -> tuple[float, float]:
+def _limits(meaning: Meaning, words: str, sound: Conditions, limits: Thresholds) -> tuple[float, float]:
     """Return (sure, ask): below `ask` refused, below `sure` doubtful."""
     if meaning.value is None:
         limit = limits.one_word if len(words.split()) == 1 else limits.command
         return limit, limit
-    loose = meaning.unit is None and bool(KINDS[meaning.kind].units or meaning.kind == "number")
-    unasked = expectation.anything and loose
-    return limits.sure, limits.sure if sound.denoised or unasked else limits.ask
+    return limits.sure, limits.sure if sound.denoised else limits.ask
 
 
 def _why(tally: _Tally, plain: float, sound: Conditions, limits: Thresholds) -> str:

@@ -34,11 +34,24 @@ from assistant.grammar.judgement import (
 )
 from assistant.hearing.endpointer import FRAME, PRE_ROLL, Ending, Endpointer, Pauses, Phase
 from assistant.hearing.openness import Openness, openness
-from assistant.hearing.segment import Segment
-from assistant.hearing.sound import RATE, NoiseMeter, Samples, decibels, rms_db
+from assistant.hearing.segment import PEAK_CEILING, Segment
+from assistant.hearing.sound import (
+    RATE,
+    NoiseMeter,
+    Samples,
+    decibels,
+    magnitude,
+    peak_of,
+    rms_db,
+    within_scale,
+)
 from assistant.hearing.tail import belongs, may_belong
 from assistant.hearing.utterance import Utterance
 
+ORDINARY_NOISE_DB = -60.0
+MOST_VOICE_GAIN = 16.0
+PEAK_FADE = 0.99
+"""A frame of 32 ms: the peak of speech is forgotten by half in two seconds."""
 LEAD = int(0.3 * RATE)
 """Samples of silence put before speech that begins with the recording: a first short word is lost without."""
 TRAIL = int(0.2 * RATE)
@@ -74,6 +87,7 @@ class Recogniser:
         self._endpointer = Endpointer(self._pauses)
         self._noise = NoiseMeter()
         self._last: Utterance | None = None
+        self._recent_peak = 1.0
         self._pending = b""
         self._before: deque[Samples] = deque(maxlen=PRE_ROLL // FRAME)
         self._segment: Segment | None = None
@@ -120,7 +134,7 @@ class Recogniser:
 
     def _frame(self, samples: Samples) -> Utterance | None:
         was = self._endpointer.phase
-        phase = self._endpointer.frame(self._voice(samples.tobytes()))
+        phase = self._endpointer.frame(self._speech(samples))
         if phase is Phase.WAITING:
             self._noise.hear(rms_db(samples))
             self._before.append(samples)
@@ -135,6 +149,17 @@ class Recogniser:
         words = self._segment.words
         ending = self._endpointer.heard(words, self._openness(words))
         return None if ending is None else self._decide(ending)
+
+    def _speech(self, samples: Samples) -> float:
+        """The probability that the frame is speech.
+
+        The detector hears nothing below -45 dBFS, so a quiet microphone is turned up to where its
+        noise is that of an ordinary one, as far as the speech heard lately leaves room.
+        """
+        self._recent_peak = max(self._recent_peak * PEAK_FADE, float(peak_of(samples)), 1.0)
+        wanted = magnitude(ORDINARY_NOISE_DB) / magnitude(self.noise_db)
+        gain = max(1.0, min(wanted, MOST_VOICE_GAIN, PEAK_CEILING / self._recent_peak))
+        return float(self._voice(within_scale(samples.astype(np.float32) * gain).tobytes()))
 
     def _open(self) -> None:
         lead = np.zeros(max(0, LEAD - FRAME * len(self._before)), dtype=np.int16)

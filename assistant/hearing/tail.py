@@ -16,6 +16,8 @@ from assistant.hearing.utterance import Utterance
 
 LATEST = 1.5
 """Seconds after a decision in which a tail may begin."""
+CLEAR = 0.8
+"""Share from which the tail alone counts as a number of its own."""
 _FRAGMENTS = frozenset({"unit-tail", "decimal-tail", "number", "amount", "which-form"})
 """Kinds that can be the end of a sentence whose beginning was already decided."""
 
@@ -39,7 +41,7 @@ def belongs(last: Utterance, tail: Utterance, whole: Utterance) -> bool:
     """
     if whole.meaning is None or not whole.words.startswith(last.words + " "):
         return False
-    before, after = last.candidate, tail.candidate
+    before, after = last.candidate, tail.candidate if tail.share >= CLEAR else None
     if before is None or before.value is None or after is None:
         return True
     if after.value is None:

@@ -161,7 +161,13 @@ def test_fragments_and_one_word_commands_count_only_when_awaited(words: str) -> 
     kind = MEANINGS[words].kind
     assert reason(decide((words, 1.0), expectation=Expectation())) == "not-now"
     assert understood(decide((words, 1.0), expectation=Expectation(awaiting=(kind,))))
-    assert understood(decide((words, 1.0), expectation=ANYTHING))
+
+
+@pytest.mark.parametrize(
+    ("words", "taken"), [("yes", True), ("litres", True), ("five", False), ("drained five", False)]
+)
+def test_where_anything_goes_a_number_still_needs_its_unit(words: str, taken: bool) -> None:
+    assert isinstance(decide((words, 1.0), expectation=ANYTHING), Understood) is taken
 
 
 def test_an_emergency_counts_always() -> None:
@@ -177,15 +183,6 @@ def test_one_word_commands_are_held_to_more() -> None:
     assert reason(decide(("yes", 0.94), ("[unk]", 0.06))) == "torn"
     assert understood(decide(("yes", 0.96), ("[unk]", 0.04)))
     assert understood(decide(("next step", 0.85), ("[unk]", 0.15)))
-
-
-@pytest.mark.parametrize("expectation", [ANYTHING, Expectation(awaiting=("number",))])
-def test_a_bare_number_nobody_asked_for_must_be_sure(expectation: Expectation) -> None:
-    decision = decide(("five", 0.9), ("[unk]", 0.02), ("drained nine litres", 0.08), expectation=expectation)
-    if expectation is ANYTHING:
-        assert reason(decision) == "torn"
-    else:
-        assert understood(decision).doubtful
 
 
 def test_with_noise_suppression_only_the_sure_is_taken() -> None:

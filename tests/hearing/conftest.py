@@ -11,6 +11,7 @@ import pytest
 
 from assistant.errors import MissingPart
 from assistant.grammar import Grammar, compile_grammar
+from assistant.grammar.judgement import ANYTHING, Expectation
 from assistant.hearing.graph_cache import prepared_folder
 from assistant.hearing.model import default_folder, fetch_model, find_model
 from assistant.hearing.recogniser import Recogniser
@@ -56,8 +57,14 @@ def ear(model: Path, cache: Path, english: Grammar) -> Recogniser:
     return Recogniser(prepared_folder(english.acceptor, model, cache), english)
 
 
-def heard(ear: Recogniser, samples: npt.NDArray[np.int16], block: int = 1600) -> list[Utterance]:
+def heard(
+    ear: Recogniser,
+    samples: npt.NDArray[np.int16],
+    block: int = 1600,
+    expectation: Expectation = ANYTHING,
+) -> list[Utterance]:
     """Feed a whole stream in blocks of `block` samples and return what was decided."""
+    ear.expectation = expectation
     pcm = samples.astype("<i2").tobytes()
     found: list[Utterance] = []
     for at in range(0, len(pcm), 2 * block):
