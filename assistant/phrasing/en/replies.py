@@ -99,7 +99,10 @@ def which_form(args: Args) -> tuple[str, ...]:
     """reading: Reading, before: Measure (the sum without it), both: Measure (the sum with it)."""
     amount = said(measure) if (measure := args.reading().measure) is not None else ""
     both = words.number_of(args.measure("both"), measure)
-    return (sentence(f"{amount}, added, the sum or a replacement?"), sentence(f"added makes {both}"))
+    return (
+        sentence(f"is {amount} the total, more, or a replacement?"),
+        sentence(f"more makes {both}"),
+    )
 
 
 def which_system(args: Args) -> tuple[str, ...]:
@@ -120,7 +123,7 @@ def which_plug(args: Args) -> tuple[str, ...]:
 
 def say_anew(args: Args) -> tuple[str, ...]:
     """kind: str, the kind of the withdrawn reading."""
-    return ("Struck out.", sentence(f"what is {words.label(args.text('kind'), words.KINDS)}?"))
+    return ("Struck out.", sentence(f"give me {words.label(args.text('kind'), words.KINDS)} anew"))
 
 
 def kept_doubtful(args: Args) -> tuple[str, ...]:

@@ -10,14 +10,35 @@ from assistant.phrasing.en.readings import read_back, sentences_of
 from assistant.phrasing.en.words import said, sentence
 from assistant.phrasing.language import Args, Wording
 
+LISTS: Mapping[str, str] = {"service": "service", "vehicle": "vehicle", "job": "open job"}
+"""What is on a list."""
+
+
+def welcome(args: Args) -> tuple[str, ...]:
+    """open_jobs: int."""
+    count = args.whole("open_jobs")
+    if not count:
+        return ("Good to have you here.", "Which job, new or quick?")
+    are = "job is" if count == 1 else "jobs are"
+    return (sentence(f"{number_words(str(count))} {are} open"), "Which one, new, quick or resumed?")
+
+
+def menu_empty(args: Args) -> tuple[str, ...]:
+    """what: service, vehicle or job."""
+    return (sentence(f"I find {_indefinite(words.label(args.text('what'), LISTS))} nowhere"),)
+
+
+def _indefinite(noun: str) -> str:
+    return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
+
 
 def menu(args: Args) -> tuple[str, ...]:
-    """options: tuple of texts; each is told with its figure, then the choice is asked."""
+    """what: service, vehicle or job; options: tuple of texts, told with their figures."""
     options = (
         sentence(f"{number_words(str(place))}, {words.speakable(one)}")
         for place, one in enumerate(args.texts("options"), start=1)
     )
-    return (*options, "Which number?")
+    return (*options, sentence(f"which {words.label(args.text('what'), LISTS)}, by its number?"))
 
 
 def not_a_choice(args: Args) -> tuple[str, ...]:
@@ -65,7 +86,9 @@ def unsaved(args: Args) -> tuple[str, ...]:
 
 
 STARTING: Mapping[str, Wording] = {
+    "welcome": welcome,
     "menu": menu,
+    "menu-empty": menu_empty,
     "not-a-choice": not_a_choice,
     "job-begins": job_begins,
     "job-resumed": job_resumed,

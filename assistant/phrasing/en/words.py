@@ -127,7 +127,7 @@ def sentences(text: str) -> tuple[str, ...]:
 
 
 def filled(text: str, sheet: Sheet | None) -> tuple[str, ...]:
-    """Return the sentences of a text, its `{places}` filled from the sheet: figures in words, texts as given."""
+    """Return the sentences of a text, its `{places}` filled from the sheet: figures in words."""
     return sentences(_PLACE.sub(lambda found: _of_sheet(found[1], sheet), text))
 
 
