@@ -71,6 +71,16 @@ def last_sum(args: Args) -> tuple[str, ...]:
     return (readings.sum_so_far(args.text("kind"), args.measure("total")),)
 
 
+def out_so_far(args: Args) -> tuple[str, ...]:
+    """total: Measure."""
+    return (readings.sum_so_far("drained", args.measure("total")),)
+
+
+def in_so_far(args: Args) -> tuple[str, ...]:
+    """total: Measure."""
+    return (readings.sum_so_far("poured", args.measure("total")),)
+
+
 def confirm(args: Args) -> tuple[str, ...]:
     """reading: Reading; asks for a yes."""
     return (*readings.sentences_of(args.reading()), CONFIRM)
@@ -412,6 +422,8 @@ REPLIES: Mapping[str, Wording] = MappingProxyType(
         "held": held,
         "heard": heard,
         "sum": last_sum,
+        "out-so-far": out_so_far,
+        "in-so-far": in_so_far,
         "confirm": confirm,
         "implausible": implausible,
         "which-form": which_form,
