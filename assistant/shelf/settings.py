@@ -4,9 +4,11 @@ model = "/media/models/english"   # folder of the speech model; default: the cac
 voice_rate = 165                  # words per minute, 80 to 400
 language = "en"                   # name of the grammar and the phrasing
 journal = "journal.sqlite"        # file or database URL; default: in the records folder
-pause_factor = 1.5                # how much longer than usual a pause may be, 0.5 to 4
+pause_factor = 1.5                # how much longer than usual a pause may be, 1 to 3
 clips = "readings"                # which sound is kept: off, readings (and notes) or all accepted
 who = "Bay two"                   # written into the record of each job
+microphone = "USB headset"        # part of its name; default: the computer's own choice
+route = "loudspeaker"             # headset: speaking cuts a reply short; loudspeaker: deaf while speaking
 """
 
 from __future__ import annotations
@@ -24,8 +26,9 @@ from assistant.errors import BadFile
 from assistant.shelf.toml import line_of, read_toml
 
 Clips = Literal["off", "readings", "all"]
+Route = Literal["headset", "loudspeaker"]
 LEAST_RATE, MOST_RATE = 80, 400
-LEAST_PAUSE, MOST_PAUSE = Decimal("0.5"), Decimal(4)
+LEAST_PAUSE, MOST_PAUSE = Decimal(1), Decimal(3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,10 @@ class Settings:
     """Which sound is kept beside the journal."""
     who: str = ""
     """The mechanic or the bay."""
+    microphone: str = ""
+    """Part of the device's name, with its host's name after a comma where several have it."""
+    route: Route = "headset"
+    """Where the voice comes out: headset, so that it cannot hear itself, or loudspeaker."""
 
     def as_texts(self) -> dict[str, str]:
         """Return every setting as text, the form in which the record of a job carries them."""
@@ -106,6 +113,11 @@ def _clips(value: object) -> str | None:
     return value if isinstance(value, str) and value in get_args(Clips) else None
 
 
+def _route(value: object) -> str | None:
+    """Return one of the routes."""
+    return value if isinstance(value, str) and value in get_args(Route) else None
+
+
 _RULES: dict[str, tuple[str, Callable[[object], object]]] = {
     "model": ("the path of a folder, in quotes", _text),
     "voice_rate": (f"a whole number from {LEAST_RATE} to {MOST_RATE}", _rate),
@@ -114,4 +126,6 @@ _RULES: dict[str, tuple[str, Callable[[object], object]]] = {
     "pause_factor": (f"a number from {LEAST_PAUSE} to {MOST_PAUSE}", _pause),
     "clips": ('"off", "readings" or "all"', _clips),
     "who": ("a name, in quotes", _text),
+    "microphone": ("the name of a device, in quotes", _text),
+    "route": ('"headset" or "loudspeaker"', _route),
 }

@@ -39,3 +39,28 @@ def line_of(text: str, key: str) -> int | None:
     name = rf"[\"']?{re.escape(key)}[\"']?"
     start = re.compile(rf"\s*(?:{name}\s*[=.]|\[+\s*{name}\s*[\].])")
     return next((place for place, line in enumerate(text.splitlines(), start=1) if start.match(line)), None)
+
+
+def line_in(text: str, *needles: str) -> int | None:
+    """Return the line (from 1) of the last of `needles`, each looked for after the one before it.
+
+    The first chooses a table (an id, a name); the others are looked for in that table only. A needle
+    that is not there leaves the line where it was; None where not even the first is found.
+    """
+    lines = text.splitlines()
+    place, end, found = 0, len(lines), None
+    for needle in needles:
+        word = re.compile(rf"(?<![\w-]){re.escape(needle)}(?![\w-])")
+        inside = range(place, end)
+        here = next((at for at in inside if word.search(lines[at]) and not _COMMENT.match(lines[at])), None)
+        if here is None:
+            continue
+        if found is None:
+            end = next((at for at in range(here + 1, len(lines)) if _TABLE.match(lines[at])), len(lines))
+        place, found = here, here + 1
+    return found
+
+
+_COMMENT = re.compile(r"\s*#")
+_TABLE = re.compile(r"\s*\[{1,2}[^.\[\]]+\]{1,2}\s*(?:#.*)?$")
+"""A table that is not part of another."""

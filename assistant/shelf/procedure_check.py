@@ -1,0 +1,313 @@
+"""Checks of a procedure whose shape is right: names agree, every step can be reached and left, gates hold.
+
+`findings` returns every fault with its line and cure; a procedure without any runs to its end. The
+figures of speech are checked where the caller knows the words: `speakable` says whether a word can be
+spoken, `acted_on` whether a run of words is a sentence the assistant would act on if it heard itself.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+
+from assistant.dialogue.readings import KINDS as READABLE
+from assistant.grammar.meaning import HAPPENINGS, KINDS, TIMER_NAMES
+from assistant.job.procedure import PARK, STAY, STOP, Data, Procedure, Step, procedure_from_data
+from assistant.job.sheet import FIGURES, TEXTS
+from assistant.shelf.procedure_laws import law_faults
+from assistant.shelf.procedure_schema import Finding
+from assistant.shelf.procedure_words import Known, word_faults
+from assistant.shelf.toml import line_in
+
+READINGS = READABLE - {"amount", "number"}
+"""What a step may await: a bare amount or number is of the step it is said at."""
+OUTCOMES = (
+    *("far-less", "level-high", "plate-mismatch", "fluid-mismatch"),
+    *(f"{kind}-doubtful" for kind in ("drained", "poured", "can-left", "spilled", "torque", "temperature")),
+)
+"""What the assistant itself finds out, and an exit may be for."""
+PARTNERS = {"drip-state": "drip", "temperature-band": "temperature"}
+"""Readings that answer where another is awaited."""
+BANDS = frozenset(KINDS["temperature-band"].slots["band"])
+PLACE = re.compile(r"\{([^{}]*)\}")
+
+Fault = tuple[tuple[str, ...], str, str]
+"""Where (needles for the line), what is wrong, the cure."""
+
+
+def findings(data: Data, text: str = "", known: Known | None = None) -> list[Finding]:
+    """Return every fault of a procedure that passed the schema; `text` is the file, for the lines."""
+    procedure = procedure_from_data(data)
+    parts: tuple[Callable[[Procedure], Iterator[Fault]], ...] = (
+        _ids,
+        _targets,
+        _readings,
+        _exits,
+        _timers,
+        _references,
+        _places,
+        law_faults,
+    )
+    # Each part relies on what the parts before it found in order.
+    for count, part in enumerate(parts):
+        faults = list(part(procedure))
+        if faults and count < 2:
+            return [Finding(line_in(text, *where), what, cure) for where, what, cure in faults]
+    faults = [fault for part in parts for fault in part(procedure)]
+    faults += word_faults(procedure, known) if known is not None else []
+    return [Finding(line_in(text, *where), what, cure) for where, what, cure in faults]
+
+
+def _ids(procedure: Procedure) -> Iterator[Fault]:
+    """Step ids are unique, none is a reserved word, and the job begins with a main step."""
+    seen: set[str] = set()
+    for step in procedure.steps:
+        if step.id in seen:
+            yield (step.id,), f"two steps are called {step.id!r}", "give each its own id"
+        if step.id in (STAY, STOP, PARK):
+            yield (step.id,), f"a step cannot be called {step.id!r}", "that word is an end of its own"
+        seen.add(step.id)
+    if procedure.steps[0].aside:
+        yield (procedure.steps[0].id,), "the first step is an aside", "begin with a main step"
+
+
+def _leads(step: Step) -> list[tuple[str, str]]:
+    """Return (what leads away, target) of a step's exits and findings."""
+    found = [(one.on, one.then) for one in step.exits]
+    return found + [(one.name, one.then) for one in step.findings]
+
+
+def _targets(procedure: Procedure) -> Iterator[Fault]:
+    """Every target is a step or an end, every aside is reached and has a way back."""
+    steps = {step.id: step for step in procedure.steps}
+    anywhere = [one.then for one in procedure.exits]
+    for where, then in [("[[exit]]", one) for one in anywhere]:
+        if then not in steps and then not in (STAY, STOP, PARK):
+            yield (
+                (where, then),
+                f"an exit leads to {then!r}, which is no step",
+                "name a step, stay, stop or park",
+            )
+    for step in procedure.steps:
+        for name, then in _leads(step):
+            if then not in steps and then not in (STAY, STOP, PARK):
+                yield (
+                    (step.id, name, then),
+                    f"step {step.id}: {name} leads to {then!r}, which is no step",
+                    "name a step, stay, stop or park",
+                )
+        yield from _after(step, steps)
+    yield from _unreached(procedure, anywhere)
+
+
+def _after(step: Step, steps: dict[str, Step]) -> Iterator[Fault]:
+    """An aside names the step after it, and following those ends at a main step or an end."""
+    if not step.aside:
+        if step.after:
+            yield (step.id, "after"), f"step {step.id} is no aside and has after", "leave after out"
+        return
+    if not step.after:
+        yield (step.id,), f"aside {step.id} has no way back", 'give after = "STEP", or "stop"'
+        return
+    passed, here = [step.id], step
+    while here.aside and here.after and here.after != STOP:
+        if here.after not in steps:
+            yield (
+                (here.id, "after"),
+                f"aside {here.id} goes on to {here.after!r}, which is no step",
+                "name a step, or stop",
+            )
+            return
+        here = steps[here.after]
+        if here.id in passed:
+            yield (
+                (step.id, "after"),
+                f"aside {step.id} goes round in a ring and has no way back",
+                "let one of the ring go on to a main step",
+            )
+            return
+        passed.append(here.id)
+
+
+def _unreached(procedure: Procedure, anywhere: Sequence[str]) -> Iterator[Fault]:
+    """An aside nobody is sent to is a dead text."""
+    steps = {step.id: step for step in procedure.steps}
+    reached = {step.id for step in procedure.steps if not step.aside} | set(anywhere)
+    open_ones = list(reached)
+    while open_ones:
+        step = steps.get(open_ones.pop())
+        targets = [then for _, then in _leads(step)] + [step.after] if step is not None else []
+        for then in targets:
+            if then not in reached:
+                reached.add(then)
+                open_ones.append(then)
+    for step in procedure.steps:
+        if step.id not in reached:
+            yield (step.id,), f"aside {step.id} is never reached", "lead an exit or a finding to it"
+
+
+def _readings(procedure: Procedure) -> Iterator[Fault]:
+    """What is awaited and found is a reading with slots of the grammar, and fits the kind of step."""
+    for step in procedure.steps:
+        for awaited in step.awaits:
+            yield from _slots(step, awaited.reading, awaited.when)
+        wanted = {one.reading for one in step.awaits}
+        for one in step.findings:
+            yield from _slots(step, one.reading, one.when)
+            if (
+                one.reading in READINGS
+                and PARTNERS.get(one.reading, one.reading) not in wanted | {one.reading} & wanted
+            ):
+                yield (
+                    (step.id, one.name),
+                    f"step {step.id}: finding {one.name} is of {one.reading}, which the step does not await",
+                    "await it there",
+                )
+        yield from _kind(step)
+        if "temperature" in wanted and BANDS - set(procedure.bands):
+            yield (
+                (step.id, "temperature"),
+                f"step {step.id} awaits a temperature, and [bands] lacks {', '.join(sorted(BANDS - set(procedure.bands)))}",
+                "give every band a number",
+            )
+
+
+def _slots(step: Step, reading: str, when: object) -> Iterator[Fault]:
+    if reading not in READINGS:
+        yield (
+            (step.id, reading),
+            f"step {step.id}: there is no reading {reading!r}",
+            f"known are {', '.join(sorted(READINGS))}",
+        )
+        return
+    slots = KINDS[reading].slots
+    for name, values in dict(when).items():  # type: ignore[call-overload]
+        allowed = slots.get(name)
+        unknown = [one for one in values if allowed is not None and allowed != ("*",) and one not in allowed]
+        if allowed is None:
+            yield (step.id, reading, name), f"{reading} has no slot {name!r}", f"it has {', '.join(slots)}"
+        elif unknown:
+            yield (
+                (step.id, reading, unknown[0]),
+                f"{reading}: {name} is never {unknown[0]!r}",
+                f"it is one of {', '.join(allowed)}",
+            )
+
+
+def _kind(step: Step) -> Iterator[Fault]:
+    """A step can end the way its kind says."""
+    needed = [one.reading for one in step.awaits if not one.optional]
+    if step.kind == "read" and not needed:
+        yield (step.id,), f"step {step.id} reads nothing and would end at once", "await a reading, or kind do"
+    if step.kind == "check" and ("level" not in needed or not step.mark):
+        yield (step.id,), f"step {step.id} checks no level", "await a level and give mark"
+    if step.kind == "pour" and "poured" not in {one.reading for one in step.awaits}:
+        yield (step.id,), f"step {step.id} pours and awaits no amount", 'await "poured"'
+    if step.kind == "plan" and step.awaits:
+        yield (step.id,), f"step {step.id} plans and awaits a reading", "await it in the step before"
+
+
+def _exits(procedure: Procedure) -> Iterator[Fault]:
+    """Every exit is for something that can be heard or found out, once; what waits has one of its own."""
+    for where, exits in [("[[exit]]", procedure.exits), *((s.id, s.exits) for s in procedure.steps)]:
+        seen: set[str] = set()
+        for one in exits:
+            if one.on not in (*HAPPENINGS, *OUTCOMES):
+                yield (
+                    (where, one.on),
+                    f"an exit is for {one.on!r}, which nobody can say",
+                    f"known are {', '.join((*HAPPENINGS, *OUTCOMES))}",
+                )
+            if one.on in seen:
+                yield (where, one.on), f"{where}: two exits for {one.on}", "keep one"
+            seen.add(one.on)
+    for step in procedure.steps:
+        if step.awaits and not step.exits:
+            yield (
+                (step.id,),
+                f"step {step.id} waits for a reading and has no exit",
+                "say what else may happen",
+            )
+
+
+def _timers(procedure: Procedure) -> Iterator[Fault]:
+    minutes: dict[str, str] = {}
+    for step in procedure.steps:
+        timer = step.timer
+        if timer is None:
+            continue
+        if timer.name not in TIMER_NAMES:
+            yield (
+                (step.id, timer.name),
+                f"step {step.id}: nobody can ask for a timer {timer.name!r}",
+                f"known are {', '.join(TIMER_NAMES)}",
+            )
+        if not 0 < float(timer.minutes) <= 240:
+            yield (step.id, "minutes"), f"step {step.id}: {timer.minutes} minutes", "above 0, at most 240"
+        if minutes.setdefault(timer.name, timer.minutes) != timer.minutes:
+            yield (
+                (step.id, timer.name),
+                f"timer {timer.name} has two lengths",
+                "the same name, the same length",
+            )
+
+
+def _references(procedure: Procedure) -> Iterator[Fault]:
+    """Cautions, gates, labels and figures exist, and none is written for nothing."""
+    used: set[str] = set()
+    for step in procedure.steps:
+        for caution in step.cautions:
+            used.add(caution)
+            if caution not in procedure.cautions:
+                yield (step.id, caution), f"there is no caution {caution!r}", "write it under [cautions]"
+        if step.gate:
+            used.add(step.gate)
+            if step.gate not in procedure.gates:
+                yield (step.id, step.gate), f"there is no gate {step.gate!r}", "write it under [gates]"
+        for fact in step.requires:
+            if fact not in procedure.labels:
+                yield (step.id, fact), f"the fact {fact!r} has no words", "write them under [labels]"
+        for figure in step.figures:
+            if figure not in FIGURES:
+                yield (
+                    (step.id, figure),
+                    f"no sheet has a figure {figure!r}",
+                    f"known are {', '.join(FIGURES)}",
+                )
+    for name in (*procedure.cautions, *procedure.gates):
+        if name not in used:
+            yield (name,), f"{name!r} is used by no step", "name it in a step, or take it out"
+
+
+def texts_of(step: Step) -> Iterator[tuple[str, str]]:
+    """Return (key, text) of everything a step may say."""
+    yield from (("title", step.title), ("say", step.say), ("full", step.full), ("tool", step.tool))
+    yield from ((one.reading, one.ask) for one in step.awaits)
+    yield from ((one.on, one.say) for one in step.exits)
+    yield from ((one.name, one.say) for one in step.findings)
+    if step.timer is not None:
+        yield "timer", step.timer.ask
+
+
+def _places(procedure: Procedure) -> Iterator[Fault]:
+    """Every place in a text is something a sheet holds; a short text never lacks its figure."""
+    for step in procedure.steps:
+        for key, text in texts_of(step):
+            if text.count("{") != len(PLACE.findall(text)) or text.count("}") != len(PLACE.findall(text)):
+                yield (step.id, key), f"step {step.id}: a brace stands alone in {key}", "write {figure}"
+            for place in PLACE.findall(text):
+                if place not in FIGURES and place not in TEXTS:
+                    yield (
+                        (step.id, f"{{{place}}}"),
+                        f"step {step.id}: no sheet has {place!r}",
+                        f"known are {', '.join((*FIGURES, *TEXTS))}",
+                    )
+                elif key == "say" and place not in step.figures:
+                    yield (
+                        (step.id, f"{{{place}}}"),
+                        f"step {step.id}: say needs {place}, and a sheet may lack it",
+                        f'add figures = ["{place}"]' if place in FIGURES else "move it into full",
+                    )
+    for name, text in (*procedure.cautions.items(), *procedure.gates.items(), *procedure.labels.items()):
+        if "{" in text or "}" in text:
+            yield (name,), f"{name}: a place cannot be filled here", "say it without a figure"

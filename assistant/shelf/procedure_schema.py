@@ -1,0 +1,182 @@
+"""The shape of a procedure file: which keys there are, and of which sort each value must be.
+
+Only shapes are checked here; whether names agree with one another is checked in
+`assistant.shelf.procedure_check`, which may rely on what passes here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import cast
+
+from assistant.job.procedure import Data
+from assistant.shelf.toml import line_in
+
+FORMAT = 1
+MOST_STEPS = 300
+MOST_ENTRIES = 60
+LONGEST_TEXT = 600
+STEP_KINDS = ("do", "read", "plan", "pour", "check")
+_NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
+_FACT = re.compile(r"[a-z0-9-]+=[a-z0-9-]+", re.ASCII)
+_NUMBER = re.compile(r"-?\d{1,4}(?:\.\d{1,3})?", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A fault of a file: the line where it is known, what is wrong, and the cure."""
+
+    line: int | None
+    what: str
+    cure: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Sort:
+    """What a value must be."""
+
+    words: str
+    holds: Callable[[object], bool]
+
+
+def _is_text(value: object) -> bool:
+    return (
+        isinstance(value, str) and bool(value.strip()) and len(value) <= LONGEST_TEXT and value.isprintable()
+    )
+
+
+def _matching(pattern: re.Pattern[str]) -> Callable[[object], bool]:
+    return lambda value: isinstance(value, str) and len(value) <= 60 and bool(pattern.fullmatch(value))
+
+
+def _list_of(holds: Callable[[object], bool]) -> Callable[[object], bool]:
+    return lambda value: (
+        isinstance(value, list) and 0 < len(value) <= MOST_ENTRIES and all(holds(one) for one in value)
+    )
+
+
+def _table_of(holds: Callable[[object], bool]) -> Callable[[object], bool]:
+    return lambda value: (
+        isinstance(value, dict)
+        and len(value) <= MOST_ENTRIES
+        and all(len(key) <= 60 and holds(one) for key, one in value.items())
+    )
+
+
+_name, _fact = _matching(_NAME), _matching(_FACT)
+TEXT = _Sort(f"a text in quotes, on one line, of at most {LONGEST_TEXT} signs", _is_text)
+NAME = _Sort("a name of small letters, digits and hyphens, in quotes", _name)
+NAMES = _Sort("a list of names in quotes", _list_of(_name))
+FACTS = _Sort('a list of facts such as "engine=off"', _list_of(_fact))
+FLAG = _Sort("true or false", lambda value: isinstance(value, bool))
+MINUTES = _Sort('a number in quotes, such as "10"', _matching(_NUMBER))
+KIND = _Sort(f"one of {', '.join(STEP_KINDS)}", lambda value: value in STEP_KINDS)
+MARK = _Sort('"hot" or "cold"', lambda value: value in ("hot", "cold"))
+TRIGGER = _Sort('"running" or "enter"', lambda value: value in ("running", "enter"))
+VERSION = _Sort(f"{FORMAT}", lambda value: type(value) is int and value == FORMAT)
+TEXTS = _Sort("a table of texts", _table_of(_is_text))
+NUMBERS = _Sort("a table of numbers in quotes", _table_of(_matching(_NUMBER)))
+SLOTS = _Sort("a table of lists of names", _table_of(_list_of(_name)))
+
+_EXIT = {"on": NAME, "say": TEXT, "then": NAME}
+_FINDING = {"name": NAME, "reading": NAME, "when": SLOTS, "say": TEXT, "then": NAME}
+_AWAIT = {"reading": NAME, "ask": TEXT, "many": FLAG, "optional": FLAG, "when": SLOTS}
+_TIMER = {"name": NAME, "minutes": MINUTES, "on": TRIGGER, "ask": TEXT}
+_STEP = {
+    **{"id": NAME, "title": TEXT, "say": TEXT, "full": TEXT, "kind": KIND, "tool": TEXT, "gate": NAME},
+    **{"cautions": NAMES, "requires": FACTS, "sets": FACTS, "figures": NAMES, "mark": MARK},
+    **{"aside": FLAG, "after": NAME},
+}
+_TOP = {
+    **{"format": VERSION, "name": NAME, "title": TEXT, "language": NAME},
+    **{"bands": NUMBERS, "gates": TEXTS, "cautions": TEXTS, "labels": TEXTS},
+}
+_NEEDED: Mapping[str, tuple[str, ...]] = {
+    "procedure": ("format", "name", "title", "language"),
+    "step": ("id", "title", "say"),
+    "exit": ("on", "say"),
+    "finding": ("name", "reading", "when", "say"),
+    "await": ("reading",),
+    "timer": ("name", "minutes"),
+}
+
+
+def schema_findings(data: Data, text: str = "") -> list[Finding]:
+    """Return every fault of shape in a procedure's data, in file order as far as it can be told."""
+    return list(_all(data, text))
+
+
+def _all(data: Data, text: str) -> Iterator[Finding]:
+    yield from _table(data, _TOP, "procedure", text, (), ("exit", "step"))
+    for one in _records(data, "exit"):
+        yield from _table(one, _EXIT, "exit", text, ("[[exit]]", str(one.get("on", ""))))
+    yield from _lists(data, ("exit", "step"), text, ())
+    steps = _records(data, "step")
+    if not steps:
+        yield Finding(None, "there is no step", "give at least one [[step]]")
+    if len(steps) > MOST_STEPS:
+        yield Finding(None, f"{len(steps)} steps", f"a procedure has at most {MOST_STEPS}")
+        return
+    for step in steps:
+        yield from _step(step, text)
+
+
+def _step(step: Data, text: str) -> Iterator[Finding]:
+    where = (str(step.get("id", "[[step]]")),)
+    parts = ("await", "exit", "finding")
+    yield from _table(step, _STEP, "step", text, where, (*parts, "timer"))
+    yield from _lists(step, parts, text, where)
+    for part, keys in zip(parts, (_AWAIT, _EXIT, _FINDING), strict=True):
+        for one in _records(step, part):
+            first = str(next(iter(one.values()), "")) if one else ""
+            yield from _table(one, keys, part, text, (*where, f"[[step.{part}]]", first))
+    timer = step.get("timer")
+    if timer is not None:
+        yield from (
+            _table(cast(Data, timer), _TIMER, "timer", text, (*where, "timer"))
+            if isinstance(timer, dict)
+            else [Finding(line_in(text, *where, "timer"), "timer is no table", "timer = { name = ..., }")]
+        )
+
+
+def _records(data: Data, key: str) -> list[Data]:
+    value = data.get(key, [])
+    return [one for one in value if isinstance(one, dict)] if isinstance(value, list) else []
+
+
+def _lists(data: Data, keys: tuple[str, ...], text: str, where: tuple[str, ...]) -> Iterator[Finding]:
+    """Find what should be an array of tables and is not, or is too long."""
+    for key in keys:
+        value = data.get(key, [])
+        if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
+            yield Finding(line_in(text, *where, key), f"{key} is no array of tables", f"write [[{key}]]")
+        elif key != "step" and len(value) > MOST_ENTRIES:
+            yield Finding(
+                line_in(text, *where, key), f"{len(value)} times {key}", f"at most {MOST_ENTRIES} are taken"
+            )
+
+
+def _table(
+    table: Data,
+    keys: Mapping[str, _Sort],
+    what: str,
+    text: str,
+    where: tuple[str, ...],
+    parts: tuple[str, ...] = (),
+) -> Iterator[Finding]:
+    """Find unknown keys, missing ones and values of the wrong sort in one table."""
+    for key, value in table.items():
+        if key in parts:
+            continue
+        if key not in keys:
+            known = ", ".join((*keys, *parts))
+            yield Finding(line_in(text, *where, key), f"{what}: {key!r} is not known", f"known are {known}")
+        elif not keys[key].holds(value):
+            yield Finding(
+                line_in(text, *where, key), f"{what}: {key} is not as it must be", f"it is {keys[key].words}"
+            )
+    for key in _NEEDED[what]:
+        if key not in table:
+            yield Finding(line_in(text, *where), f"{what}: {key} is missing", f"it is {keys[key].words}")
