@@ -29,12 +29,13 @@ def run(arguments: argparse.Namespace) -> int:
     """Print one line for each utterance, as soon as it is decided; return the exit code."""
     from assistant.commands.fetch import model_or_fetch
     from assistant.commands.language import grammar_of
-    from assistant.hearing.hear import hear_files
+    from assistant.hearing.hear import expected, hear_sounds, load
 
+    recordings, expectation = load(arguments.files), expected(arguments.awaiting)
     cache = cache_folder()
     model = model_or_fetch(arguments.model, cache)
     grammar = grammar_of("en", data_folder("grammars"))
-    for table in hear_files(arguments.files, grammar, model, cache, awaiting=arguments.awaiting):
+    for table in hear_sounds(recordings, grammar, model, cache, expectation):
         sys.stdout.write((json.dumps(table, ensure_ascii=False) if arguments.json else plain(table)) + "\n")
         sys.stdout.flush()
     return 0

@@ -14,9 +14,11 @@ from assistant.grammar.meaning import KINDS, Meaning
 from assistant.hearing.endpointer import Pauses
 from assistant.hearing.graph_cache import prepared_folder
 from assistant.hearing.recogniser import Recogniser
-from assistant.hearing.sound import read_sound
+from assistant.hearing.sound import Samples, read_sound
 from assistant.hearing.utterance import Utterance
 
+Recording = tuple[str, Samples]
+"""A name and its sound at 16 kHz."""
 BLOCK = 1600
 """Samples fed at once; the result does not depend on it."""
 
@@ -36,6 +38,11 @@ def expected(awaiting: str | None) -> Expectation:
     return Expectation(awaiting=answers)
 
 
+def load(paths: Iterable[Path]) -> list[Recording]:
+    """Return every file's name and sound; raises `BadFile` at the first that cannot be read."""
+    return [(str(path), read_sound(path)) for path in paths]
+
+
 def hear_files(
     paths: Iterable[Path],
     grammar: Grammar,
@@ -45,25 +52,35 @@ def hear_files(
     awaiting: str | None = None,
     pauses: Pauses | None = None,
 ) -> Iterator[dict[str, Any]]:
-    """Yield one JSON-able table for each utterance of each file, in order.
+    """Yield one table for each utterance of each file, in order; every file is read before any is heard."""
+    return hear_sounds(load(paths), grammar, model, cache, expected(awaiting), pauses)
+
+
+def hear_sounds(
+    recordings: Iterable[Recording],
+    grammar: Grammar,
+    model: Path,
+    cache: Path,
+    expectation: Expectation = ANYTHING,
+    pauses: Pauses | None = None,
+) -> Iterator[dict[str, Any]]:
+    """Yield one JSON-able table for each utterance of each recording, in order; the model is loaded once.
 
     `model` is a complete model folder, `cache` the user's cache folder. Keys: file, words, meaning
     (kind, value as decimal string, unit, slots; None when refused), confidence (0 to 1), start, end
-    and decided (seconds), amends; when refused also reason. Raises `BadFile` at the first file that
-    cannot be read; every file is read before any is heard.
+    and decided (seconds), amends. When refused also reason, and where the reason is "doubtful" (a
+    reading that is to be confirmed with a yes) the meaning as candidate.
     """
-    expectation = expected(awaiting)
-    sounds = [(path, read_sound(path)) for path in paths]
     ear = Recogniser(
         prepared_folder(grammar.acceptor, model, cache), grammar, expectation=expectation, pauses=pauses
     )
-    for path, samples in sounds:
+    for name, samples in recordings:
         pcm = samples.astype("<i2").tobytes()
         for at in range(0, len(pcm), 2 * BLOCK):
             for utterance in ear.feed(pcm[at : at + 2 * BLOCK]):
-                yield as_table(str(path), utterance, grammar)
+                yield as_table(name, utterance, grammar)
         for utterance in ear.finish():
-            yield as_table(str(path), utterance, grammar)
+            yield as_table(name, utterance, grammar)
 
 
 def as_table(file: str, utterance: Utterance, grammar: Grammar) -> dict[str, Any]:
@@ -72,7 +89,7 @@ def as_table(file: str, utterance: Utterance, grammar: Grammar) -> dict[str, Any
     table: dict[str, Any] = {
         "file": file,
         "words": grammar.normalise(" ".join(known)),
-        "meaning": meaning_table(utterance.meaning),
+        "meaning": None if utterance.doubtful else meaning_table(utterance.meaning),
         "confidence": round(utterance.share, 4),
         "start": round(utterance.start, 3),
         "end": round(utterance.end, 3),
@@ -82,7 +99,8 @@ def as_table(file: str, utterance: Utterance, grammar: Grammar) -> dict[str, Any
     if utterance.meaning is None:
         table["reason"] = utterance.reason
     elif utterance.doubtful:
-        table["doubtful"] = True
+        table["reason"] = "doubtful"
+        table["candidate"] = meaning_table(utterance.meaning)
     return table
 
 
