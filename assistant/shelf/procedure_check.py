@@ -29,6 +29,7 @@ OUTCOMES = (
 PARTNERS = {"drip-state": "drip", "temperature-band": "temperature"}
 """Readings that answer where another is awaited."""
 BANDS = frozenset(KINDS["temperature-band"].slots["band"])
+ENDS = "name a step, stay, stop or park"
 PLACE = re.compile(r"\{([^{}]*)\}")
 
 Fault = tuple[tuple[str, ...], str, str]
@@ -94,7 +95,7 @@ def _targets(procedure: Procedure) -> Iterator[Fault]:
                 yield (
                     (step.id, name, then),
                     f"step {step.id}: {name} leads to {then!r}, which is no step",
-                    "name a step, stay, stop or park",
+                    ENDS,
                 )
         yield from _after(step, steps)
     yield from _unreached(procedure, anywhere)
@@ -164,10 +165,11 @@ def _readings(procedure: Procedure) -> Iterator[Fault]:
                     "await it there",
                 )
         yield from _kind(step)
-        if "temperature" in wanted and BANDS - set(procedure.bands):
+        lacking = sorted(BANDS - set(procedure.bands))
+        if "temperature" in wanted and lacking:
             yield (
                 (step.id, "temperature"),
-                f"step {step.id} awaits a temperature, and [bands] lacks {', '.join(sorted(BANDS - set(procedure.bands)))}",
+                f"step {step.id} awaits a temperature, and [bands] lacks {', '.join(lacking)}",
                 "give every band a number",
             )
 
@@ -225,8 +227,8 @@ def _exits(procedure: Procedure) -> Iterator[Fault]:
         if step.awaits and not step.exits:
             yield (
                 (step.id,),
-                f"step {step.id} waits for a reading and has no exit",
-                "say what else may happen",
+                f"step {step.id} awaits a reading and has no exit",
+                "say what else may come",
             )
 
 
@@ -248,7 +250,7 @@ def _timers(procedure: Procedure) -> Iterator[Fault]:
             yield (
                 (step.id, timer.name),
                 f"timer {timer.name} has two lengths",
-                "the same name, the same length",
+                "give it one length",
             )
 
 

@@ -89,7 +89,7 @@ def procedure_path(name_or_path: str | Path) -> Path:
 
 
 def load_procedure(name_or_path: str | Path) -> Mapping[str, object]:
-    """Return a checked procedure as plain data; raises `BadFile` with the line and cure of its first fault."""
+    """Return a checked procedure as plain data; raises `BadFile` with its first fault, line and cure."""
     path = procedure_path(name_or_path)
     data, text = read_toml(path)
     faults = schema_findings(data, text) or findings(data, text)

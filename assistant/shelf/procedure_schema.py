@@ -85,14 +85,14 @@ _FINDING = {"name": NAME, "reading": NAME, "when": SLOTS, "say": TEXT, "then": N
 _AWAIT = {"reading": NAME, "ask": TEXT, "many": FLAG, "optional": FLAG, "when": SLOTS}
 _TIMER = {"name": NAME, "minutes": MINUTES, "on": TRIGGER, "ask": TEXT}
 _STEP = {
-    **{"id": NAME, "title": TEXT, "say": TEXT, "full": TEXT, "kind": KIND, "tool": TEXT, "gate": NAME},
-    **{"cautions": NAMES, "requires": FACTS, "sets": FACTS, "figures": NAMES, "mark": MARK},
-    **{"aside": FLAG, "after": NAME},
-}
+    "id": NAME, "title": TEXT, "say": TEXT, "full": TEXT, "kind": KIND, "tool": TEXT, "gate": NAME,
+    "cautions": NAMES, "requires": FACTS, "sets": FACTS, "figures": NAMES, "mark": MARK,
+    "aside": FLAG, "after": NAME,
+}  # fmt: skip
 _TOP = {
-    **{"format": VERSION, "name": NAME, "title": TEXT, "language": NAME},
-    **{"bands": NUMBERS, "gates": TEXTS, "cautions": TEXTS, "labels": TEXTS},
-}
+    "format": VERSION, "name": NAME, "title": TEXT, "language": NAME,
+    "bands": NUMBERS, "gates": TEXTS, "cautions": TEXTS, "labels": TEXTS,
+}  # fmt: skip
 _NEEDED: Mapping[str, tuple[str, ...]] = {
     "procedure": ("format", "name", "title", "language"),
     "step": ("id", "title", "say"),
