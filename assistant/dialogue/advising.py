@@ -20,11 +20,16 @@ FIRST_SHARE = Fraction(4, 5)
 
 
 def temperature_of(state: State, part: Reading) -> Measure | None:
-    """Return how warm a drained part was: the next temperature said after it, else the last before it."""
+    """Return how warm a drained part was: the next temperature said after it, else the last before it.
+
+    A temperature told while judging a level is not one of the measured fluid.
+    """
     told = [
         one
         for one in state.readings.values()
-        if one.kind in ("temperature", "temperature-band") and one.counts and one.step == part.step
+        if one.kind in ("temperature", "temperature-band")
+        and one.counts
+        and not state.procedure.step(one.step).mark
     ]
     later = [one for one in told if one.id > part.id]
     chosen = later[0] if later else (told[-1] if told else None)
@@ -41,7 +46,7 @@ def band_or_measure(state: State, reading: Reading) -> Measure | None:
 
 def level_before(state: State) -> Reading | None:
     """Return the level found before anything was drained, or None."""
-    first_out = min((one.id for one in balance.counted(state, "drained")), default=None)
+    first_out = min((one.id for one in balance.old_fluid(state)), default=None)
     found = [
         one
         for one in balance_free(state, "level")
@@ -59,12 +64,10 @@ def refill_figure(state: State) -> Figure | None:
     """Reckon the refill from the readings that stand, or None before anything was measured."""
     parts = [
         (one.measure, temperature_of(state, one))
-        for one in balance.counted(state, "drained", standing=True)
+        for one in balance.old_fluid(state, standing=True)
         if one.measure is not None
     ]
-    totals = [
-        one for one in balance.counted(state, "drained", standing=True) if one.slots.get("form") == "total"
-    ]
+    totals = [one for one in balance.old_fluid(state, standing=True) if one.slots.get("form") == "total"]
     if totals:
         total = balance.drained(state, standing=True)
         assert total is not None
@@ -137,9 +140,19 @@ def give_refill(turn: Turn) -> None:
         amount=spoken,
         low_by=for_speech(measured(-low.exact, low.unit)) if low is not None and low.exact < 0 else None,
         over_by=for_speech(low) if low is not None and low.exact > 0 else None,
+        cooler_by=_thermal(figure, unit),
         estimate=figure.estimate,
         changed=old is not None,
     )
+
+
+def _thermal(figure: Figure, unit: str) -> Measure | None:
+    """Return what the cooler new fluid takes off the amount, None where it is too little to speak of."""
+    correction = dict(figure.also).get("thermal-correction")
+    if correction is None or compare(correction, Measure("-0.05", "litre")) > 0:
+        return None
+    less = convert(correction, unit)
+    return for_speech(measured(-less.exact, unit))
 
 
 def _doubt(figure: Figure, unit: str) -> str:
@@ -149,7 +162,7 @@ def _doubt(figure: Figure, unit: str) -> str:
 
 def _spoken_unit(state: State) -> str:
     """Return the unit the mechanic measures in."""
-    first = next(iter(balance.counted(state, "drained", standing=True)), None)
+    first = next(iter(balance.old_fluid(state, standing=True)), None)
     return first.unit if first is not None and first.unit else "litre"
 
 

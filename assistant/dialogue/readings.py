@@ -125,7 +125,7 @@ def _slots(turn: Turn, kind: str, meaning: Meaning, old: Reading | None) -> dict
     slots = {name: value for name, value in meaning.slots if name not in ("correcting", "repaired")}
     if kind in VOLUMES:
         form = slots.get("form", "bare")
-        before = balance.counted(turn.state, kind)
+        before = balance.old_fluid(turn.state) if kind == "drained" else balance.counted(turn.state, kind)
         if old is not None and form == "bare":
             form = old.slots.get("form", "part")
             slots.setdefault("can", old.slots.get("can", ""))
@@ -133,13 +133,20 @@ def _slots(turn: Turn, kind: str, meaning: Meaning, old: Reading | None) -> dict
             form = "open"
         slots["form"] = form
         slots = {name: value for name, value in slots.items() if value}
-    if kind == "spilled":
-        slots["fluid"] = "new" if turn.state.last_advice("refill") is not None else "old"
+    if kind in ("spilled", "drained"):
+        slots["fluid"] = _which_fluid(turn, old)
     if kind == "torque" and "plug" not in slots:
         slots["plug"] = "drain" if turn.state.sheet.figure("fill-plug-torque") is None else ""
     if kind == "level" and turn.state.step.mark and "mark" not in slots:
         slots["mark"] = turn.state.step.mark
     return slots
+
+
+def _which_fluid(turn: Turn, old: Reading | None) -> str:
+    """What is spilled or let out once fluid was put back is the new one, unless it corrects the old."""
+    if old is not None and "fluid" in old.slots:
+        return old.slots["fluid"]
+    return "new" if balance.poured(turn.state) is not None else "old"
 
 
 def _twin_is_plausible(turn: Turn, kind: str, meaning: Meaning, heard: Heard) -> bool:
@@ -236,7 +243,9 @@ def read_back(turn: Turn, reading: Reading) -> None:
         reading.kind
     )
     counted = len(balance.counted(state, reading.kind))
-    turn.say("heard", reading=reading, total=total(state) if total and counted > 1 else None)
+    advised = reading.kind in ("poured", "can-left") and balance.to_go(state) is not None
+    tells = total is not None and counted > 1 and not advised  # what is in comes with what is to go
+    turn.say("heard", reading=reading, total=total(state) if total and tells else None)
 
 
 def follow_up(turn: Turn, reading: Reading) -> None:

@@ -78,7 +78,8 @@ def instruct(turn: Turn, *, full: bool = False) -> None:
             turn.say("already-noted")
             advance(turn)
         return
-    ask_next(turn)
+    if len(commands.missing(state, step)) < sum(not one.optional for one in step.awaits):
+        ask_next(turn)  # some of it is in already; else the text itself asks
 
 
 def _minutes_ms(minutes: str) -> int:

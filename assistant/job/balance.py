@@ -37,8 +37,14 @@ def total(readings: Iterable[Reading]) -> Measure | None:
 
 
 def drained(state: State, *, standing: bool = False) -> Measure | None:
-    """Return what came out in all, or None before the first reading."""
-    return total(counted(state, "drained", standing=standing))
+    """Return what came out of the old fluid in all, or None before the first reading."""
+    return total(old_fluid(state, standing=standing))
+
+
+def old_fluid(state: State, *, standing: bool = False) -> tuple[Reading, ...]:
+    """Return the readings of what came out before anything was put back."""
+    readings = counted(state, "drained", standing=standing)
+    return tuple(one for one in readings if one.slots.get("fluid") != "new")
 
 
 def _from_can(state: State, standing: bool) -> Measure | None:
@@ -61,13 +67,16 @@ def spilled(state: State, fluid: str, *, standing: bool = False) -> Measure | No
 
 
 def poured(state: State, *, standing: bool = False) -> Measure | None:
-    """Return what went in: pours and what left the can, less the new fluid that was spilled."""
+    """Return what went in: pours and what left the can, less new fluid that was spilled or drawn off."""
     result = total(counted(state, "poured", standing=standing))
     from_can = _from_can(state, standing)
     if from_can is not None:
         result = _plus(result, from_can)
-    lost = spilled(state, "new", standing=standing)
-    return subtract(result, lost) if result is not None and lost is not None else result
+    drawn = [one for one in counted(state, "drained", standing=standing) if one.slots.get("fluid") == "new"]
+    for lost in (spilled(state, "new", standing=standing), total(drawn)):
+        if result is not None and lost is not None:
+            result = subtract(result, lost)
+    return result
 
 
 def to_go(state: State) -> Measure | None:
