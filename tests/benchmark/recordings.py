@@ -13,8 +13,9 @@ The script is a TOML file of `[[clip]]` tables with the keys
     level   RMS of the speech in dB of full scale (optional: -23)
     speed   1 is the speaker's own (optional)
 
-Each clip becomes a 16 kHz mono FLAC file beside the script, and a row of `manifest.csv`. The same script
-gives the same bytes; `--check` makes everything anew elsewhere and compares.
+Each clip becomes a 16 kHz mono FLAC file beside the script, and a row of `manifest.csv`, where `meaning` is
+what the shipped grammar makes of the words ("kind=amount value=4.2 unit=litre form=bare", or "refused").
+The same script gives the same bytes; `--check` makes everything anew elsewhere and compares.
 """
 
 from __future__ import annotations
@@ -36,6 +37,8 @@ import numpy as np
 import soundfile
 
 from assistant.errors import AssistantError, BadFile
+from assistant.grammar import Grammar, NoMatch, compile_grammar
+from assistant.shelf.places import data_folder
 from tests.benchmark import noises, voices
 from tests.benchmark.noises import Wave
 
@@ -55,7 +58,7 @@ CHATTER = (
     "she said the noise only comes when it rains, and then it goes away",
 )
 CHATTERERS = ("slt", "kal16")
-KEYS = {"id", "words", "voice", "say", "at", "after", "noise", "snr", "level", "speed", "meaning"}
+KEYS = {"id", "words", "voice", "say", "at", "after", "noise", "snr", "level", "speed"}
 
 Speak = Callable[[str, str, float], Wave]
 
@@ -72,7 +75,6 @@ class Row:
     level_db: float = LEVEL_DB
     speed: float = 1.0
     say: str = ""
-    meaning: str = ""
 
 
 def script_rows(path: Path) -> list[Row]:
@@ -103,7 +105,7 @@ def _row(path: Path, clip: dict[str, Any]) -> Row:
         raise BadFile(str(path), f"clip {name}: {'; '.join(wrong)}")
     return Row(
         name, clip["words"], clip["voice"], noise, clip.get("snr"), clip.get("level", LEVEL_DB),
-        clip.get("speed", 1.0), clip.get("say", ""), clip.get("meaning", ""),
+        clip.get("speed", 1.0), clip.get("say", ""),
     )  # fmt: skip
 
 
@@ -124,10 +126,21 @@ def rendered(row: Row, speak: Speak = voices.spoken) -> Wave:
     return noises.mixed(padded, noise, row.snr_db, level)
 
 
-def make(rows: Iterable[Row], folder: Path, speak: Speak = voices.spoken) -> list[dict[str, str]]:
+def meant(grammar: Grammar, words: str) -> str:
+    """Return what `words` mean, as it stands in the manifest."""
+    meaning = grammar.parse(grammar.normalise(words))
+    if isinstance(meaning, NoMatch):
+        return "refused"
+    fields = {"kind": meaning.kind, "value": meaning.value, "unit": meaning.unit, **dict(meaning.slots)}
+    return " ".join(f"{name}={value}" for name, value in fields.items() if value is not None)
+
+
+def make(
+    rows: Iterable[Row], folder: Path, grammar: Grammar, speak: Speak = voices.spoken
+) -> list[dict[str, str]]:
     """Write each clip and the manifest into `folder`; return the manifest's rows."""
     folder.mkdir(parents=True, exist_ok=True)
-    entries = [_made(row, folder, speak) for row in rows]
+    entries = [_made(row, folder, speak) | {"meaning": meant(grammar, row.words)} for row in rows]
     with (folder / "manifest.csv").open("w", newline="") as file:
         writer = csv.DictWriter(file, COLUMNS, lineterminator="\n")
         writer.writeheader()
@@ -143,7 +156,7 @@ def _made(row: Row, folder: Path, speak: Speak) -> dict[str, str]:
     soundfile.write(str(path), wave, RATE, subtype="PCM_16")
     speaker = voices.SPEAKERS[row.voice]
     return {
-        "file": path.name, "words": row.words, "meaning": row.meaning, "voice": row.voice,
+        "file": path.name, "words": row.words, "voice": row.voice,
         "origin": "synthetic", "noise": row.noise, "snr_db": "" if row.snr_db is None else f"{row.snr_db:g}",
         "rate": str(RATE), "licence": OWN_LICENCE,
         "source": f"made by tests.benchmark.recordings with {speaker.package}, {speaker.licence}",
@@ -151,10 +164,12 @@ def _made(row: Row, folder: Path, speak: Speak) -> dict[str, str]:
     }  # fmt: skip
 
 
-def differences(rows: Sequence[Row], folder: Path, speak: Speak = voices.spoken) -> list[str]:
+def differences(
+    rows: Sequence[Row], folder: Path, grammar: Grammar, speak: Speak = voices.spoken
+) -> list[str]:
     """Return the files of `folder` that making them anew would change, add or leave unused."""
     with tempfile.TemporaryDirectory() as anew:
-        make(rows, Path(anew), speak)
+        make(rows, Path(anew), grammar, speak)
         expected = {path.name: path.read_bytes() for path in Path(anew).iterdir()}
     present = {path.name: path.read_bytes() for path in folder.iterdir() if path.suffix in (".flac", ".csv")}
     return sorted(
@@ -177,11 +192,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     wanted = parser.parse_args(argv)
     try:
         rows = script_rows(wanted.script)
+        file = data_folder("grammars") / "en.jsgf"
+        grammar = compile_grammar([(file.name, file.read_text("utf-8"))])
         if wanted.check:
-            changed = differences(rows, wanted.script.parent)
+            changed = differences(rows, wanted.script.parent, grammar)
             print("\n".join(changed) or f"{len(rows)} clips are as their script makes them")
             return 1 if changed else 0
-        entries = make(rows, wanted.script.parent)
+        entries = make(rows, wanted.script.parent, grammar)
     except AssistantError as trouble:
         print(trouble, file=sys.stderr)
         return 2

@@ -14,6 +14,7 @@ import pytest
 import soundfile
 
 from assistant.errors import BadFile
+from assistant.grammar import compile_grammar
 from tests.benchmark import noises, recordings
 from tests.benchmark.noises import NOISES, Wave
 
@@ -99,6 +100,15 @@ def test_the_ratio_is_the_stated_one(name: str, snr_db: float) -> None:
     assert measured_db == pytest.approx(snr_db, abs=0.5)
 
 
+SMALL = compile_grammar(
+    [
+        (
+            "small.jsgf",
+            "#JSGF V1.0;\ngrammar small;\npublic <it> = first {kind=amount} {can=1} {form=part} can"
+            " four {digit 4} point {point} two {digit 2} (litres | liters {as litres}) {unit=litre};",
+        )
+    ]
+)
 ROWS = [
     recordings.Row("one", "first can four point two litres", "awb"),
     recordings.Row("two", "another nought point six litres", "rms", "engine", 15.0),
@@ -108,17 +118,17 @@ ROWS = [
 
 def test_a_script_makes_the_same_clips_twice(tmp_path: Path) -> None:
     """Nothing differs; a clip that was swapped, changed or left over is named."""
-    recordings.make(ROWS, tmp_path, tones)
+    recordings.make(ROWS, tmp_path, SMALL, tones)
 
-    assert recordings.differences(ROWS, tmp_path, tones) == []
+    assert recordings.differences(ROWS, tmp_path, SMALL, tones) == []
     louder = [replace(ROWS[0], level_db=-20.0), *ROWS[1:]]
-    assert recordings.differences(louder, tmp_path, tones) == ["manifest.csv", "one.flac"]
-    assert recordings.differences(ROWS[1:], tmp_path, tones) == ["manifest.csv", "one.flac"]
+    assert recordings.differences(louder, tmp_path, SMALL, tones) == ["manifest.csv", "one.flac"]
+    assert recordings.differences(ROWS[1:], tmp_path, SMALL, tones) == ["manifest.csv", "one.flac"]
 
 
 def test_clips_are_16_khz_mono_with_room_at_both_ends(tmp_path: Path) -> None:
     """And the manifest tells where each comes from."""
-    recordings.make(ROWS, tmp_path, tones)
+    recordings.make(ROWS, tmp_path, SMALL, tones)
 
     with (tmp_path / "manifest.csv").open() as file:
         entries = list(csv.DictReader(file))
@@ -132,6 +142,15 @@ def test_clips_are_16_khz_mono_with_room_at_both_ends(tmp_path: Path) -> None:
         assert info.duration == pytest.approx(recordings.LEAD_S + said_s + recordings.TAIL_S, abs=0.01)
         assert entry["origin"] == "synthetic"
         assert "free" in entry["source"]
+
+
+def test_the_manifest_tells_what_is_meant() -> None:
+    """As the grammar has it, number, unit and slots; spelling and case do not matter."""
+    meaning = "kind=amount value=4.2 unit=litre can=1 form=part"
+
+    assert recordings.meant(SMALL, "first can four point two litres") == meaning
+    assert recordings.meant(SMALL, "First can four point two liters.") == meaning
+    assert recordings.meant(SMALL, "put the kettle on") == "refused"
 
 
 GOOD = 'id = "one"\nwords = "ten minutes"\nvoice = "awb"\n'
