@@ -19,7 +19,8 @@ from assistant.shelf.places import clips_folder, journal_file, settings_file
 from assistant.shelf.settings import Settings, read_settings
 from assistant.speaking.aloud import AloudVoice
 from assistant.speaking.client import VoiceProcess
-from assistant.speaking.output import Loudspeaker
+from assistant.speaking.frames import Manner
+from assistant.speaking.output import Loudspeaker, Playing
 from assistant.speaking.printed import FileVoice, PrintedVoice
 from assistant.speaking.voice import Voice
 
@@ -66,7 +67,7 @@ def open_voice(kind: str, chosen: Settings) -> Voice:
         return printed
     if kind != "speaker" and not kind.lower().endswith((".wav", ".flac")):
         raise WrongInput(f"no voice is called '{kind}': use speaker, print or a .wav file")
-    process = VoiceProcess(rate=chosen.voice_rate)
+    process = VoiceProcess(Manner(rate=chosen.voice_rate))
     if kind != "speaker":
         return FileVoice(Path(kind), process)
     try:
@@ -79,14 +80,22 @@ def open_voice(kind: str, chosen: Settings) -> Voice:
 
 
 def speaker(voice: Voice, *, echo: bool) -> Say:
-    """Return what speaks a turn sentence by sentence, printing it too where `echo` is set."""
+    """Return what speaks a turn sentence by sentence, printing it too where `echo` is set.
+
+    Whatever stops one sentence stops the rest of the turn.
+    """
 
     def say(sentences: Sequence[str]) -> bool:
+        said: list[Playing] = []
         for sentence in sentences:
             if echo:
                 print(sentence, flush=True)
             voice.speak(sentence)
-        last = getattr(voice, "last", None)
-        return bool(last.wait(60.0)) if last is not None else True
+            if isinstance(voice, AloudVoice) and voice.last is not None:
+                said.append(voice.last)
+            if any(one.over and not one.completed for one in said):
+                voice.stop()
+                return False
+        return all(one.wait(60.0) for one in said)
 
     return say

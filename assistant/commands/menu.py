@@ -68,12 +68,12 @@ def run(arguments: argparse.Namespace) -> int:
     say = house.speaker(voice, echo=arguments.voice != "print")
     try:
         there = shelf(store)
-        ear = ear_for(arguments, chosen, grammar, store, voice)
-        choice = _choose(there.offer, ear, say, chosen.language)
-        if choice is None:
-            return 1
-        session = _session(choice, there, store, clock, say, chosen.as_texts(), chosen.who)
-        converse(session, ear)
+        with ear_for(arguments, chosen, grammar, store, voice) as ear:
+            choice = _choose(there.offer, ear, say, chosen.language)
+            if choice is None:
+                return 1
+            session = _session(choice, there, store, clock, say, chosen.as_texts(), chosen.who)
+            converse(session, ear)
         return 0
     finally:
         voice.close()

@@ -10,8 +10,9 @@ from pathlib import Path
 
 from assistant.app import Say, Session, new_session
 from assistant.commands import house
-from assistant.commands.ears import Ear, Keyboard, Recorded, converse, play, run_out
+from assistant.commands.ears import Recorded, converse, play, run_out
 from assistant.commands.language import grammar_of
+from assistant.commands.live import ear_for
 from assistant.errors import WrongInput
 from assistant.grammar.grammar import Grammar
 from assistant.job.events import Event
@@ -20,6 +21,7 @@ from assistant.shelf.places import cache_folder, data_folder
 from assistant.shelf.procedure_file import load_procedure
 from assistant.shelf.settings import Settings
 from assistant.shelf.vehicle_file import load_vehicle
+from assistant.speaking.voice import Voice
 from assistant.timekeeping.clock import Clock, RecordedClock, SystemClock
 
 SILENCE_AFTER_MS = 3_600_000
@@ -100,7 +102,7 @@ def carry_on(
     try:
         say = house.speaker(voice, echo=arguments.voice != "print" and not arguments.json)
         session = begin(store, say)
-        run_ear(arguments, session, store, grammar, clock)
+        run_ear(arguments, chosen, session, store, grammar, clock, voice)
         print(f"(record {session.state.job})", file=sys.stderr)
         return 0
     finally:
@@ -109,18 +111,20 @@ def carry_on(
 
 
 def run_ear(
-    arguments: argparse.Namespace, session: Session, store: house.Store, grammar: Grammar, clock: Clock
+    arguments: argparse.Namespace,
+    chosen: Settings,
+    session: Session,
+    store: house.Store,
+    grammar: Grammar,
+    clock: Clock,
+    voice: Voice,
 ) -> None:
     """Run the session on the ear asked for; a microphone that is not there becomes the keyboard."""
     if isinstance(clock, RecordedClock):
         _run_recording(arguments, session, store, grammar, clock)
         return
-    ear: Ear = Keyboard(sys.stdin, grammar)
-    if arguments.ear == "microphone":
-        from assistant.commands.live import live_ear
-
-        ear = live_ear(arguments, grammar, store, session.state.job, ear)
-    converse(session, ear)
+    with ear_for(arguments, chosen, grammar, store, voice) as ear:
+        converse(session, ear)
 
 
 def _run_recording(

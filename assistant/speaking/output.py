@@ -45,6 +45,11 @@ class Playing:
         """Tell whether the last sample has been handed over (false for a sound that was stopped)."""
         return self._at >= len(self._samples)
 
+    @property
+    def over(self) -> bool:
+        """Tell whether nothing more of it will be played: it was said to its end, or stopped."""
+        return self._ended.is_set()
+
     def wait(self, timeout_s: float | None = None) -> bool:
         """Wait until the sound has ended or was stopped; return whether all of it was played."""
         self._ended.wait(timeout_s)

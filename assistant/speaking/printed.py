@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TextIO
+from typing import Protocol, TextIO
 
 import numpy as np
 import soundfile
@@ -11,7 +11,6 @@ import soundfile
 from assistant.errors import BadFile, MissingPart
 from assistant.speaking.earcons import earcon
 from assistant.speaking.sound import Sound
-from assistant.speaking.voice import Voice
 
 PAUSE_S = 0.4
 """Pause between two phrases in a file."""
@@ -40,10 +39,20 @@ class PrintedVoice:
         """The stream belongs to the caller."""
 
 
+class Synthesis(Protocol):
+    """What makes the sound of a phrase."""
+
+    def synthesise(self, text: str) -> Sound:
+        """Return the sound of `text`; `MissingPart` when there is none."""
+
+    def close(self) -> None:
+        """Let go of it."""
+
+
 class FileVoice:
     """A voice that appends each phrase to a 16-bit mono sound file; the file is whole after every phrase."""
 
-    def __init__(self, path: Path, voice: Voice, rate: int = 22_050) -> None:
+    def __init__(self, path: Path, voice: Synthesis, rate: int = 22_050) -> None:
         """Create `path` (WAV or FLAC by its ending); `BadFile` when it cannot be written."""
         self._voice, self._rate = voice, rate
         try:

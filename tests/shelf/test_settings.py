@@ -34,12 +34,14 @@ def test_every_key_is_read(tmp_path: Path) -> None:
     path = write(
         tmp_path,
         'model = "/m"\nvoice_rate = 150\nlanguage = "en"\njournal = "postgresql://bay@shop/records"\n'
-        'pause_factor = 1.1\nclips = "all"\nwho = "Bay two"\n',
+        'pause_factor = 1.1\nclips = "all"\nwho = "Bay two"\n'
+        'microphone = "USB headset"\nroute = "loudspeaker"\n',
     )
 
     assert read_settings(path) == Settings(
         model="/m", voice_rate=150, language="en", journal="postgresql://bay@shop/records",
         pause_factor=Decimal("1.1"), clips="all", who="Bay two",
+        microphone="USB headset", route="loudspeaker",
     )  # fmt: skip
 
 
@@ -56,7 +58,7 @@ def test_settings_travel_as_texts() -> None:
     """The record of a job carries them without floats."""
     assert Settings(pause_factor=Decimal("1.10")).as_texts() == {
         "model": "", "voice_rate": "165", "language": "en", "journal": "", "pause_factor": "1.10",
-        "clips": "readings", "who": "",
+        "clips": "readings", "who": "", "microphone": "", "route": "headset",
     }  # fmt: skip
 
 
@@ -70,9 +72,11 @@ def test_settings_travel_as_texts() -> None:
         ("voice_rate = 20\n", 1, "a whole number from 80 to 400"),
         ("voice_rate = true\n", 1, "a whole number"),
         ("voice_rate = 150.0\n", 1, "a whole number"),
-        ('pause_factor = "1"\n', 1, "a number from 0.5 to 4"),
-        ("pause_factor = nan\n", 1, "a number from 0.5 to 4"),
-        ("pause_factor = 1e999999\n", 1, "a number from 0.5 to 4"),
+        ('pause_factor = "1"\n', 1, "a number from 1 to 3"),
+        ("pause_factor = nan\n", 1, "a number from 1 to 3"),
+        ("pause_factor = 1e999999\n", 1, "a number from 1 to 3"),
+        ("pause_factor = 0.9\n", 1, "a number from 1 to 3"),
+        ('route = "radio"\n', 1, '"headset" or "loudspeaker"'),
         ('language = "../en"\n', 1, "a language code"),
         ('who = "a\\nb"\n', 1, "a name, in quotes"),
         ("who = 1\nwho = 2\n", 2, "not TOML"),

@@ -1,0 +1,261 @@
+"""The live ear: a microphone heard by a recogniser in a thread of its own, and typed lines at the same time.
+
+The recogniser belongs to that one thread; what it decides goes through a queue to the loop of the job.
+A missing model, sound library or device leaves the keyboard, and the microphone is looked for again.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import queue
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from typing import Protocol
+
+from assistant.commands import house
+from assistant.commands.ears import Ear, Keyboard, Over
+from assistant.commands.understanding import KeepClip, expectation_of, from_utterance
+from assistant.dialogue.reply import Heard
+from assistant.errors import AssistantError, MissingPart
+from assistant.grammar.grammar import Grammar
+from assistant.grammar.judgement import Expectation
+from assistant.hearing.blocks import Block
+from assistant.hearing.capture import MicrophoneProcess, SteadyMicrophone
+from assistant.hearing.utterance import Utterance
+from assistant.job.state import State
+from assistant.shelf.places import cache_folder
+from assistant.shelf.settings import Settings
+from assistant.speaking.aloud import AloudVoice
+from assistant.speaking.voice import Voice
+
+ECHO_S = 0.3
+"""How long after its last sample a reply may still come out of the card and back from the room."""
+WAIT_S = 0.1
+
+
+class Recognising(Protocol):
+    """What the ear needs of a recogniser; all of it is called by the one thread that made it."""
+
+    expectation: Expectation
+
+    @property
+    def hears_speech(self) -> bool:
+        """Whether an utterance is under way."""
+
+    def feed(self, pcm: bytes) -> list[Utterance]:
+        """Take in sound; return what it decided."""
+
+    def finish(self) -> list[Utterance]:
+        """Decide what is under way, and begin anew."""
+
+
+class Speaking:
+    """Whether the assistant's own voice is in the air."""
+
+    def __init__(self, voice: Voice, now: Callable[[], float] = time.monotonic) -> None:
+        self._voice, self._now = voice, now
+        self._until = 0.0
+
+    def __call__(self) -> bool:
+        """Tell whether a reply is being played, or was so short a time ago that it may still be heard."""
+        last = self._voice.last if isinstance(self._voice, AloudVoice) else None
+        if last is not None and not last.over:
+            self._until = self._now() + ECHO_S
+        return self._now() < self._until
+
+
+class Listener:
+    """Feeds a recogniser from a microphone by the rules of the route; called by one thread only."""
+
+    def __init__(
+        self, recogniser: Recognising, speaking: Callable[[], bool], cut: Callable[[], None]
+    ) -> None:
+        """`speaking` tells of the assistant's own voice; `cut` is called when the mechanic speaks up.
+
+        Through a loudspeaker `cut` does nothing and `speaking` closes the ear; with a headset
+        `speaking` is never true, since nothing comes back.
+        """
+        self._recogniser, self._speaking, self._cut = recogniser, speaking, cut
+        self._deaf = False
+
+    def hear(self, block: Block, expectation: Expectation) -> list[Utterance]:
+        """Return the utterances that end with this sound."""
+        self._recogniser.expectation = expectation
+        decided: list[Utterance] = []
+        if block.lost and self._recogniser.hears_speech:
+            decided += [replace(one, meaning=None, reason="torn") for one in self._recogniser.finish()]
+        if self._speaking():
+            if not self._deaf:
+                decided += self._recogniser.finish()
+            self._deaf = True
+            return decided
+        self._deaf = False
+        before = self._recogniser.hears_speech
+        decided += self._recogniser.feed(block.pcm)
+        if self._recogniser.hears_speech and not before:
+            self._cut()
+        return decided
+
+    def lost(self) -> list[Utterance]:
+        """The microphone is gone: what was under way is torn, for its end is not known."""
+        return [replace(one, meaning=None, reason="torn") for one in self._recogniser.finish()]
+
+
+class LiveEar:
+    """An ear of a microphone and a keyboard."""
+
+    def __init__(
+        self,
+        keyboard: Ear,
+        microphone: SteadyMicrophone,
+        listener: Callable[[], Listener],
+        understood: Callable[[Utterance, State | None], Heard],
+        told: Callable[[str], None],
+    ) -> None:
+        """`listener` is called in the ear's own thread; `told` takes what the user must know."""
+        self._microphone, self._listener, self._understood, self._told = (
+            microphone,
+            listener,
+            understood,
+            told,
+        )
+        self._items: queue.Queue[Utterance | Heard | Over | None] = queue.Queue()
+        self._state: State | None = None
+        self._stop = threading.Event()
+        self._no_ear = False
+        """No microphone was ever there, and none may come."""
+        self._keyboard_over = False
+        self._keys = threading.Thread(target=self._type, args=(keyboard,), daemon=True, name="typed")
+        self._ear = threading.Thread(target=self._listen, daemon=True, name="ear")
+        self._keys.start()
+        self._ear.start()
+
+    def next(self, timeout_s: float | None, state: State | None) -> Heard | Over | None:
+        """Return the next utterance or typed line; `Over` when there is neither ear nor keyboard."""
+        self._state = state
+        try:
+            item = self._items.get(timeout=timeout_s)
+        except queue.Empty:
+            return None
+        if isinstance(item, Utterance):
+            return self._understood(item, state)
+        if isinstance(item, Over):
+            self._keyboard_over = True
+        elif item is not None:
+            return item
+        return Over() if self._keyboard_over and self._no_ear else None
+
+    def close(self) -> None:
+        """Let go of the microphone."""
+        self._stop.set()
+        self._ear.join(5.0)
+
+    def _type(self, keyboard: Ear) -> None:
+        item: Heard | Over | None = None
+        while not isinstance(item, Over):
+            item = keyboard.next(None, None)
+            if item is not None:
+                self._items.put(item)
+
+    def _listen(self) -> None:
+        """Run the ear until it is closed; whatever part is missing, the keyboard goes on."""
+        try:
+            listener = self._listener()
+        except (AssistantError, ImportError, OSError) as trouble:
+            self._told(f"no ear: {trouble}; type instead")
+            self._without()
+            return
+        try:
+            while not self._stop.is_set():
+                self._once(listener)
+        finally:
+            self._microphone.close()
+
+    def _once(self, listener: Listener) -> None:
+        was, why = self._microphone.listening, self._microphone.trouble
+        block = self._microphone.read(WAIT_S)
+        now = self._microphone.listening
+        if now and not was:
+            self._told("listening" if not why else "the microphone is there again: listening")
+            self._no_ear = False
+        elif was and not now:
+            self._told(f"microphone lost: {self._microphone.trouble}; type meanwhile, it is looked for")
+            self._give(listener.lost())
+        elif self._microphone.trouble and not why and not self._microphone.ever:
+            self._told(f"no microphone: {self._microphone.trouble}; type instead, it is looked for")
+            self._without()
+        if block is not None:
+            self._give(listener.hear(block, expectation_of(self._state)))
+        elif not now:
+            self._stop.wait(WAIT_S)
+
+    def _give(self, utterances: list[Utterance]) -> None:
+        for one in utterances:
+            self._items.put(one)
+
+    def _without(self) -> None:
+        """There is no ear now; wakes the loop, which leaves when there is no keyboard either."""
+        self._no_ear = True
+        self._items.put(None)
+
+
+@contextlib.contextmanager
+def ear_for(
+    arguments: argparse.Namespace, chosen: Settings, grammar: Grammar, store: house.Store, voice: Voice
+) -> Iterator[Ear]:
+    """Give the ear asked for while the block runs: the keyboard, and the microphone if that is asked for."""
+    keyboard = Keyboard(sys.stdin, grammar)
+    if arguments.ear != "microphone":
+        yield keyboard
+        return
+
+    def understood(utterance: Utterance, state: State | None) -> Heard:
+        keep = keeper(store, state.job if state is not None else "", chosen)
+        return from_utterance(utterance, grammar, state, keep)
+
+    def told(text: str) -> None:
+        print(f"({text})", file=sys.stderr, flush=True)
+
+    ear = LiveEar(
+        keyboard,
+        SteadyMicrophone(lambda: MicrophoneProcess(chosen.microphone)),
+        lambda: listener_for(arguments, chosen, grammar, voice),
+        understood,
+        told,
+    )
+    try:
+        yield ear
+    finally:
+        ear.close()
+
+
+def keeper(store: house.Store, job: str, chosen: Settings) -> KeepClip:
+    """Return what keeps the sound of a reading, by the setting; nothing is kept before a job has begun."""
+    if not job or chosen.clips == "off":
+        return lambda _: None
+    return lambda sound: store.clips.keep(job, sound).name
+
+
+def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Grammar, voice: Voice) -> Listener:
+    """Load the recogniser in the calling thread and join it with the voice by the route."""
+    from pathlib import Path
+
+    from assistant.commands.fetch import model_or_fetch
+    from assistant.hearing.endpointer import Pauses
+    from assistant.hearing.graph_cache import prepared_folder
+    from assistant.hearing.recogniser import Recogniser
+
+    cache = cache_folder()
+    given = arguments.model or (Path(chosen.model).expanduser() if chosen.model else None)
+    try:
+        folder = prepared_folder(grammar.acceptor, model_or_fetch(given, cache), cache)
+    except OSError as trouble:
+        raise MissingPart(f"the speech model cannot be used ({trouble})") from trouble
+    recogniser = Recogniser(folder, grammar, pauses=Pauses(factor=float(chosen.pause_factor)))
+    if chosen.route == "loudspeaker":
+        return Listener(recogniser, Speaking(voice), lambda: None)
+    return Listener(recogniser, lambda: False, voice.stop)

@@ -1,0 +1,54 @@
+"""What the microphone process tells the ear, as framed messages over a pipe."""
+
+from __future__ import annotations
+
+import struct
+from dataclasses import dataclass
+from typing import IO
+
+HEADER = struct.Struct("<cII")
+"""Kind, bytes that follow, samples lost."""
+LONGEST = 1 << 20
+"""No message is longer; a length beyond it means that the two ends are out of step."""
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A stretch of sound, 16 kHz mono int16 little endian, and how many samples were lost before it."""
+
+    pcm: bytes
+    lost: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Why there is no sound (any more), as one plain sentence."""
+
+    why: str
+
+
+Message = Block | Trouble
+
+
+def write(stream: IO[bytes], message: Message) -> None:
+    """Write one message and push it out; raises `OSError` when nobody reads."""
+    if isinstance(message, Block):
+        stream.write(HEADER.pack(b"S", len(message.pcm), message.lost) + message.pcm)
+    else:
+        body = message.why.encode("utf-8")
+        stream.write(HEADER.pack(b"T", len(body), 0) + body)
+    stream.flush()
+
+
+def read(stream: IO[bytes]) -> Message | None:
+    """Return the next message; None at the end, and for anything that is no message."""
+    head = stream.read(HEADER.size)
+    if len(head) < HEADER.size:
+        return None
+    kind, length, lost = HEADER.unpack(head)
+    body = stream.read(length) if length <= LONGEST else b""
+    if len(body) < length:
+        return None
+    if kind == b"S":
+        return Block(body, lost)
+    return Trouble(body.decode("utf-8", "replace")) if kind == b"T" else None

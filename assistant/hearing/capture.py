@@ -1,0 +1,135 @@
+"""The ear's side of the microphone: starts its process, watches it, starts it again when it falls silent."""
+
+from __future__ import annotations
+
+import contextlib
+import queue
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable, Sequence
+from typing import IO, Protocol
+
+from assistant.hearing import blocks
+from assistant.hearing.blocks import Block, Message, Trouble
+
+COMMAND = (sys.executable, "-m", "assistant.hearing.microphone_process")
+OPENING_S = 10.0
+"""How long a device may take to give its first sound."""
+STALE_S = 2.0
+"""A microphone without a block for so long is lost; unplugging raises no error anywhere."""
+WAITING = 64
+"""Messages that may wait here, about two seconds of sound; then the microphone process counts losses."""
+AGAIN_S = 3.0
+"""Pause before a lost or absent microphone is tried again."""
+
+
+class Source(Protocol):
+    """One attempt at a microphone."""
+
+    def next(self, timeout_s: float) -> Message | None:
+        """Return the next message, None when there was none in `timeout_s`."""
+
+    def close(self) -> None:
+        """End the attempt."""
+
+
+class MicrophoneProcess:
+    """One run of the microphone process and the thread that reads it."""
+
+    def __init__(self, name: str = "", command: Sequence[str] = COMMAND) -> None:
+        self._process = subprocess.Popen(
+            [*command, name], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+        )
+        assert self._process.stdout is not None
+        self._messages: queue.Queue[Message] = queue.Queue(WAITING)
+        self._closed = False
+        threading.Thread(target=self._read, args=(self._process.stdout,), daemon=True).start()
+
+    @property
+    def pid(self) -> int:
+        """The process id."""
+        return self._process.pid
+
+    def next(self, timeout_s: float) -> Message | None:
+        """Return the next message, None when there was none in `timeout_s`."""
+        try:
+            return self._messages.get(timeout=timeout_s)
+        except queue.Empty:
+            return None
+
+    def close(self) -> None:
+        """Kill the process and wait until it is gone."""
+        self._closed = True
+        self._process.kill()
+        self._process.wait()
+        if self._process.stdin is not None:
+            with contextlib.suppress(OSError):
+                self._process.stdin.close()
+
+    def _read(self, stream: IO[bytes]) -> None:
+        with stream, contextlib.suppress(OSError, ValueError):
+            while (message := blocks.read(stream)) is not None:
+                self._put(message)
+        self._put(Trouble("the microphone process has ended"))
+
+    def _put(self, message: Message) -> None:
+        """Queue a message, waiting while the queue is full and somebody still listens."""
+        while not self._closed:
+            with contextlib.suppress(queue.Full):
+                self._messages.put(message, timeout=0.5)
+                return
+
+
+class SteadyMicrophone:
+    """A microphone that is opened again whenever it is lost, and looked for while there is none."""
+
+    def __init__(self, opening: Callable[[], Source], now: Callable[[], float] = time.monotonic) -> None:
+        """`opening` begins one attempt at a microphone; `now` is a clock in seconds that never jumps."""
+        self._opening, self._now = opening, now
+        self._source: Source | None = None
+        self._again_at = now()
+        self._until = 0.0
+        self.listening = False
+        """Whether sound is coming in."""
+        self.ever = False
+        """Whether it ever came in."""
+        self.trouble = ""
+        """Why it is not, empty while it is or before that is known."""
+        self.losses = 0
+
+    def read(self, timeout_s: float) -> Block | None:
+        """Return the next sound, None when there was none in `timeout_s`; never raises for a lost device."""
+        now = self._now()
+        if self._source is None:
+            if now < self._again_at:
+                return None
+            try:
+                self._source = self._opening()
+            except OSError as trouble:
+                self._lost(f"the microphone process cannot be started ({trouble})")
+                return None
+            self._until = now + OPENING_S
+        message = self._source.next(timeout_s)
+        if isinstance(message, Block):
+            self._until = self._now() + STALE_S
+            self.listening, self.ever, self.trouble = True, True, ""
+            return message
+        if isinstance(message, Trouble):
+            self._lost(message.why)
+        elif self._now() >= self._until:
+            self._lost("the microphone gives no sound")
+        return None
+
+    def close(self) -> None:
+        """Let go of the device."""
+        if self._source is not None:
+            self._source.close()
+            self._source = None
+
+    def _lost(self, why: str) -> None:
+        self.losses += self.listening
+        self.listening, self.trouble = False, why
+        self._again_at = self._now() + AGAIN_S
+        self.close()

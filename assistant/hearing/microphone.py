@@ -1,0 +1,117 @@
+"""The microphone: one input stream, its sound as 16 kHz mono int16 whatever the device's own form.
+
+The stream's callback runs on the sound system's own thread: it only copies the sound into a bounded
+queue and counts what it had to drop. Everything else happens in `read`.
+"""
+
+from __future__ import annotations
+
+import queue
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+import soxr
+
+from assistant.errors import MissingPart
+from assistant.hearing.blocks import Block
+from assistant.hearing.sound import RATE
+
+QUEUE = 64
+"""Blocks that may wait. More would be old sound: it is dropped, counted, and asked again."""
+BLOCK_S = 0.032
+
+
+class Microphone:
+    """The default input device, or the one whose name contains `name`."""
+
+    def __init__(self, name: str = "", sounddevice: Any = None) -> None:
+        """Open and start the stream; `MissingPart` when there is no sound library or no device that opens.
+
+        `sounddevice` is the sound library; the real one where none is given.
+        """
+        self._library = sounddevice if sounddevice is not None else library()
+        self._blocks: queue.Queue[bytes] = queue.Queue(QUEUE)
+        self._dropped = 0
+        self._told = 0
+        self.overflows = 0
+        """How often the sound system itself had to drop sound."""
+        self._stream = self._opened(name or None)
+
+    def read(self, timeout_s: float) -> Block | None:
+        """Return the next stretch of sound, None when `timeout_s` passed without any."""
+        try:
+            raw = self._blocks.get(timeout=timeout_s)
+        except queue.Empty:
+            return None
+        lost = self._dropped - self._told
+        self._told += lost
+        first = np.frombuffer(raw, dtype="<i2").reshape(-1, self.channels)[:, 0]
+        pcm = (
+            first if self._resampler is None else self._resampler.resample_chunk(np.ascontiguousarray(first))
+        )
+        return Block(pcm.astype("<i2").tobytes(), lost)
+
+    def close(self) -> None:
+        """Let go of the device."""
+        self._stream.abort(ignore_errors=True)
+        self._stream.close(ignore_errors=True)
+
+    def _opened(self, name: str | None) -> Any:
+        tried = []
+        for rate, channels in self._forms(name):
+            self.rate, self.channels = rate, channels
+            try:
+                stream = self._library.RawInputStream(
+                    samplerate=rate, channels=channels, dtype="int16", device=name,
+                    blocksize=round(rate * BLOCK_S), latency="low", callback=self._take,
+                )  # fmt: skip
+                stream.start()
+            except (self._library.PortAudioError, ValueError) as trouble:
+                tried.append(f"{rate} Hz, {channels} channel: {trouble}")
+            else:
+                self._resampler = None if rate == RATE else _resampler(rate)
+                return stream
+        raise MissingPart(f"the microphone cannot be opened ({'; '.join(tried)}); close what holds it")
+
+    def _forms(self, name: str | None) -> Iterator[tuple[int, int]]:
+        """Yield the forms to try: our rate, then the device's own; one channel, then as many as it has."""
+        try:
+            device = self._library.query_devices(name, "input")
+        except (self._library.PortAudioError, ValueError) as trouble:
+            called = f"no microphone is called {name!r}" if name else "no microphone"
+            raise MissingPart(f"{called} ({trouble}); plug one in") from trouble
+        own, most = int(device["default_samplerate"]), int(device["max_input_channels"])
+        for channels in dict.fromkeys((1, max(most, 1))):
+            for rate in dict.fromkeys((RATE, own)):
+                yield rate, channels
+
+    def _take(self, indata: Any, frames: int, _time: Any, status: Any) -> None:
+        """Copy the sound; runs on the sound system's thread, so it waits for nothing."""
+        if status.input_overflow:
+            self.overflows += 1
+            self._dropped += 1
+        try:
+            self._blocks.put_nowait(bytes(indata))
+        except queue.Full:
+            self._dropped += frames
+
+
+def _resampler(rate: int) -> soxr.ResampleStream:
+    """Return what turns sound of `rate` into ours, 35 ms late at the usual rates.
+
+    Doubling a rate takes longer: 110 ms at the best quality, 60 ms at the lowest, and a narrow band
+    holds nothing that the better one would keep.
+    """
+    return soxr.ResampleStream(rate, RATE, 1, dtype="int16", quality="HQ" if rate > RATE else "LQ")
+
+
+def library() -> Any:
+    """Return the sound library; `MissingPart` names the system package it needs when it does not load."""
+    try:
+        import sounddevice
+    except (ImportError, OSError) as trouble:
+        raise MissingPart(
+            f"no sound library ({trouble}); on Debian and its kin put it in with: apt install libportaudio2"
+        ) from trouble
+    return sounddevice

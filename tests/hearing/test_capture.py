@@ -1,0 +1,149 @@
+"""The steady microphone: lost, looked for, found again; and its real process."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+
+import pytest
+
+from assistant.hearing.blocks import Block, Message, Trouble
+from assistant.hearing.capture import AGAIN_S, OPENING_S, STALE_S, MicrophoneProcess, SteadyMicrophone
+
+SOUND = Block(b"\0\0" * 512)
+
+
+class Clock:
+    """Seconds that pass when told."""
+
+    def __init__(self) -> None:
+        self.now = 100.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+class Script:
+    """A source that gives what is written down; waiting makes time pass."""
+
+    def __init__(self, clock: Clock, messages: list[Message | None]) -> None:
+        self.clock, self.messages, self.closed = clock, messages, False
+
+    def next(self, timeout_s: float) -> Message | None:
+        """Return the next line of the script."""
+        message = self.messages.pop(0) if self.messages else None
+        if message is None:
+            self.clock.now += timeout_s
+        return message
+
+    def close(self) -> None:
+        """Remember it."""
+        self.closed = True
+
+
+def steady(clock: Clock, *scripts: list[Message | None]) -> tuple[SteadyMicrophone, list[Script]]:
+    """A microphone whose attempts go as written."""
+    opened: list[Script] = []
+
+    def opening() -> Script:
+        opened.append(Script(clock, scripts[min(len(opened), len(scripts) - 1)]))
+        return opened[-1]
+
+    return SteadyMicrophone(opening, clock), opened
+
+
+def read_until(ear: SteadyMicrophone, clock: Clock, true: Callable[[], bool], most_s: float) -> float:
+    """Read until something is true; return how long that took."""
+    begun = clock.now
+    while not true():
+        before = clock.now
+        ear.read(0.1)
+        clock.now = max(clock.now, before + 0.01)
+        assert clock.now - begun < most_s
+    return clock.now - begun
+
+
+def test_a_microphone_that_falls_silent_is_lost_after_two_seconds_and_opened_again() -> None:
+    """No error comes from anywhere: that no block comes is the only sign."""
+    clock = Clock()
+    ear, opened = steady(clock, [SOUND], [SOUND] * 1000)
+    assert ear.read(0.1) == SOUND
+    assert ear.listening
+
+    assert read_until(ear, clock, lambda: not ear.listening, 5) == pytest.approx(STALE_S, abs=0.2)
+    assert opened[0].closed
+    assert "no sound" in ear.trouble
+    assert read_until(ear, clock, lambda: ear.listening, 10) == pytest.approx(AGAIN_S, abs=0.2)
+    assert ear.losses == 1
+    assert ear.trouble == ""
+
+
+def test_a_missing_microphone_is_looked_for_until_it_appears() -> None:
+    """Without a rush, and without counting as a loss."""
+    clock = Clock()
+    gone: list[Message | None] = [Trouble("no microphone; plug one in")]
+    ear, opened = steady(clock, gone, list(gone), list(gone), [SOUND])
+
+    took = read_until(ear, clock, lambda: ear.listening, 60)
+
+    assert len(opened) == 4
+    assert took == pytest.approx(3 * AGAIN_S, abs=0.5)
+    assert ear.losses == 0
+
+
+def test_a_device_that_hangs_while_opening_is_given_up() -> None:
+    """After the time any device needs."""
+    clock = Clock()
+    ear, opened = steady(clock, [])
+
+    ear.read(0.1)
+    assert read_until(ear, clock, lambda: bool(ear.trouble), 30) == pytest.approx(OPENING_S, abs=0.3)
+    assert opened[0].closed
+    assert not ear.ever
+
+
+def test_a_process_that_cannot_be_started_is_told_and_tried_again() -> None:
+    """As with too many processes."""
+
+    def opening() -> Script:
+        raise OSError("no more processes")
+
+    ear = SteadyMicrophone(opening, Clock())
+    assert ear.read(0) is None
+    assert "no more processes" in ear.trouble
+
+
+WORDS = "from assistant.hearing import blocks; import sys; o = sys.stdout.buffer; "
+
+
+def test_a_real_process_is_read_to_its_end() -> None:
+    """Its sound, then why there is no more."""
+    sends = WORDS + "[blocks.write(o, blocks.Block(bytes([n]) * 4, n)) for n in range(200)]"
+    process = MicrophoneProcess("", (sys.executable, "-c", sends))
+
+    got = [process.next(10) for _ in range(201)]
+
+    assert got[:200] == [Block(bytes([n]) * 4, n) for n in range(200)]
+    assert isinstance(got[200], Trouble)
+    process.close()
+
+
+def test_closing_does_not_wait_for_a_process_that_hangs() -> None:
+    """It is killed."""
+    process = MicrophoneProcess("", (sys.executable, "-c", "import time; time.sleep(1000)"))
+
+    process.close()
+
+    assert process._process.returncode is not None
+
+
+@pytest.mark.full
+def test_the_real_microphone_process_says_what_is_wrong() -> None:
+    """No device is called so, or there is no sound at all on this computer: either way one sentence."""
+    process = MicrophoneProcess("a device that nobody owns")
+
+    message = process.next(20)
+
+    assert isinstance(message, Trouble)
+    assert message.why.endswith(("plug one in", "libportaudio2"))
+    process.close()
