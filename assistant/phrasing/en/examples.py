@@ -84,14 +84,14 @@ SHAPES: Mapping[str, str] = {
     "washer": "where the washer was",
     "distance": "the clock, digit by digit",
     "plate": "the code, letter by letter",
-    "yes": "an affirmation, or the opposite",
-    "all-clear": "a word that everybody is away",
+    "yes": "agree to it, or turn it down",
+    "all-clear": "tell me that everybody is away from it",
     "which-system": "the system of the unit",
-    "which-form": "added, sum or replacement",
+    "which-form": "the total, more, or a replacement",
     "which-plug": "which of the plugs",
     "unit-tail": "the unit",
     "skip": "the reason for leaving it out",
-    "im-back": "a word that you are here",
+    "im-back": "tell me that you are here",
 }
 """Kind awaited -> what an answer looks like, told without being such an answer."""
 DEFAULT_SHAPE = "a number, then its unit"

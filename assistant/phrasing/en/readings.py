@@ -54,6 +54,8 @@ def read_back(reading: Reading) -> str:
 def sentences_of(reading: Reading, total: Measure | None = None) -> tuple[str, ...]:
     """Return the sentences of a read-back: the reading, marked as a change where it is one, and the sum."""
     words = read_back(reading)
+    if total is not None and reading.slots.get("form") == "another":
+        words = words.removesuffix(" out").removesuffix(" in")
     spoken = sentence(f"changed, {words}" if reading.replaces is not None else words)
     measure = reading.measure
     if total is None or (measure is not None and total == measure):
@@ -82,7 +84,7 @@ def _amount(reading: Reading) -> str:
     where = {"drained": " out", "poured": " in"}.get(reading.kind, "")
     form = slots.get("form", "")
     if form == "total":
-        return f"{about}{amount}{where}, the whole sum"
+        return f"{about}{amount}{where}, the total"
     if slots.get("can") in ORDINALS:
         return f"{ORDINALS[slots['can']]} can, {about}{amount}{where}"
     return f"{about}{amount} more{where}" if form == "another" else f"{about}{amount}{where}"

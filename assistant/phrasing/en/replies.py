@@ -11,14 +11,13 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from assistant.phrasing.en import examples, readings, words
+from assistant.phrasing.en.advice import ADVICE
 from assistant.phrasing.en.fixed import FIXED
-from assistant.phrasing.en.numbers import duration_words, number_words, rough_duration_words
+from assistant.phrasing.en.numbers import number_words
 from assistant.phrasing.en.starting import STARTING
+from assistant.phrasing.en.timing import TIMERS
 from assistant.phrasing.en.words import CONFIRM, filled, said, sentence
 from assistant.phrasing.language import Args, Language, Wording
-
-LATE_MS = 30_000
-"""A timer announced later than this after its end says how late it is."""
 
 
 def _fixed(lines: tuple[str, ...]) -> Wording:
@@ -164,174 +163,6 @@ def vague(args: Args) -> tuple[str, ...]:
     return (words.label(args.text("of"), VAGUE),)
 
 
-# ---------------------------------------------------------------- advice and level
-
-
-def _for_level(args: Args) -> tuple[str, ...]:
-    amount = args.measure("amount")
-    low, over = args.maybe("low_by"), args.maybe("over_by")
-    if low is not None:
-        return (sentence(f"that adds {words.number_of(low, amount)} for the level found"),)
-    return (sentence(f"that leaves out {words.number_of(over, amount)} for the level found"),) if over else ()
-
-
-def advise_refill(args: Args) -> tuple[str, ...]:
-    """amount: Measure, low_by, over_by: Measure | None, estimate, changed: bool."""
-    start = "it is now" if args.flag("changed") else "refill"
-    amount = words.number_of(args.measure("amount"))
-    end = ", an estimate" if args.flag("estimate") else ""
-    return (sentence(f"{start} {amount} at workshop temperature{end}"), *_for_level(args), CONFIRM)
-
-
-def advise_again(args: Args) -> tuple[str, ...]:
-    """amount: Measure."""
-    return (sentence(f"refill {words.number_of(args.measure('amount'))}"), CONFIRM)
-
-
-def pour_first(args: Args) -> tuple[str, ...]:
-    """amount: Measure to pour first, whole: Measure advised."""
-    amount = args.measure("amount")
-    whole = words.number_of(args.measure("whole"), amount)
-    return (
-        sentence(f"first pour {words.number_of(amount)} of the {whole}"),
-        "The rest in small parts, with checks.",
-    )
-
-
-def _done_so_far(args: Args) -> tuple[str, ...]:
-    done = args.maybe("done")
-    return (readings.sum_so_far("poured", done),) if done is not None else ()
-
-
-def pour_to_go(args: Args) -> tuple[str, ...]:
-    """done: Measure | None, left: Measure."""
-    left = words.number_of(args.measure("left"), args.maybe("done"))
-    return (*_done_so_far(args), sentence(f"still to pour, {left}"))
-
-
-def pour_complete(args: Args) -> tuple[str, ...]:
-    """done: Measure | None."""
-    return (*_done_so_far(args), "That is the amount advised.")
-
-
-def pour_over(args: Args) -> tuple[str, ...]:
-    """done: Measure | None, over: Measure."""
-    over = words.number_of(args.measure("over"), args.maybe("done"))
-    return (*_done_so_far(args), sentence(f"that passes the advice by {over}"))
-
-
-def drip_advice(args: Args) -> tuple[str, ...]:
-    """left: Measure still to come, more: Measure that waiting brings, minutes: int."""
-    left, more = args.measure("left"), args.measure("more")
-    wait = number_words(str(args.whole("minutes")))
-    return (
-        sentence(f"about {words.number_of(left)} still to come"),
-        sentence(f"{wait} minutes more would bring {words.number_of(more, left)}"),
-    )
-
-
-def how_sure(args: Args) -> tuple[str, ...]:
-    """amount: Measure, plus_minus: Measure | None, estimate: bool."""
-    amount, bound = args.measure("amount"), args.maybe("plus_minus")
-    spoken = words.number_of(amount)
-    exact = (
-        f"{spoken}, give or take {words.number_of(bound, amount)}"
-        if bound
-        else f"{spoken}, of unknown exactness"
-    )
-    return (sentence(exact), *(("One input is an estimate.",) if args.flag("estimate") else ()))
-
-
-def _window(side: str, end: str, consequence: str, cure: str) -> Wording:
-    def worded(args: Args) -> tuple[str, ...]:
-        """temperature, low, high: Measure."""
-        told, limit = args.measure("temperature"), words.number_of(args.measure(end))
-        return (
-            sentence(f"{words.number_of(told)} is {side} the window, which {_VERB[end]} at {limit}"),
-            sentence(f"judged now it would end {consequence}"),
-            cure,
-        )
-
-    return worded
-
-
-_VERB = {"low": "begins", "high": "ends"}
-
-
-def level_low(args: Args) -> tuple[str, ...]:
-    """add: Measure | None."""
-    add = args.maybe("add")
-    amount = words.number_of(add) if add is not None else "a little"
-    return ("Short of the mark.", sentence(f"add {amount}, then dip once more"))
-
-
-def level_high(args: Args) -> tuple[str, ...]:
-    """over: Measure | None."""
-    over = args.maybe("over")
-    return ((sentence(f"too much by {words.number_of(over)}") if over is not None else "Too much."),)
-
-
-# ---------------------------------------------------------------- timers
-
-
-def timer_on(args: Args) -> tuple[str, ...]:
-    """name: str, ms: int."""
-    return (sentence(f"{words.timer(args.text('name'))} on, {duration_words(args.whole('ms'))}"),)
-
-
-def timer_runs(args: Args) -> tuple[str, ...]:
-    """name: str, ms: int."""
-    return (sentence(f"{words.timer(args.text('name'))} runs already, {duration_words(args.whole('ms'))}"),)
-
-
-def timer_over(args: Args) -> tuple[str, ...]:
-    """name: str, ms: int, late: int."""
-    end = sentence(f"{duration_words(args.whole('ms'))}, {words.timer(args.text('name'))}")
-    late = args.whole("late")
-    return (end, sentence(f"due {rough_duration_words(late)} ago")) if late > LATE_MS else (end,)
-
-
-def timer_over_again(args: Args) -> tuple[str, ...]:
-    """name: str, ms: int, late: int; said after a restart when it may have been cut off."""
-    return ("Again.", *timer_over(args))
-
-
-def timer_doubtful(args: Args) -> tuple[str, ...]:
-    """name: str; the clock cannot tell whether it is over."""
-    return ("My clock was set meanwhile.", sentence(f"is the {words.timer(args.text('name'))} over?"))
-
-
-def timer_gone(args: Args) -> tuple[str, ...]:
-    """name: str, gone, left: int (ms), named: bool."""
-    gone = duration_words(args.whole("gone"))
-    return (
-        sentence(
-            f"{words.timer(args.text('name'))} has {gone} gone" if args.flag("named") else f"{gone} gone"
-        ),
-    )
-
-
-def timer_was_over(args: Args) -> tuple[str, ...]:
-    """name: str."""
-    return (sentence(f"the {words.timer(args.text('name'))} is over"),)
-
-
-def no_timer(args: Args) -> tuple[str, ...]:
-    """name: str, empty where no name was said."""
-    name = args.text("name")
-    return (sentence(f"the {words.timer(name)} is off" if name else "all timers are off"),)
-
-
-def which_timer(args: Args) -> tuple[str, ...]:
-    """names: tuple of timer names."""
-    return (sentence(f"which timer, {words.listed(args.texts('names'))}?"),)
-
-
-def timer_off(args: Args) -> tuple[str, ...]:
-    """name: str, gone: int (ms)."""
-    return (sentence(f"{words.timer(args.text('name'))} off after {duration_words(args.whole('gone'))}"),)
-
-
 # ---------------------------------------------------------------- figures and the job
 
 
@@ -411,6 +242,8 @@ REPLIES: Mapping[str, Wording] = MappingProxyType(
     {
         **{key: _fixed(lines) for key, lines in FIXED.items()},
         **STARTING,
+        **ADVICE,
+        **TIMERS,
         "step": step,
         "ask": text,
         "say": text,
@@ -435,28 +268,6 @@ REPLIES: Mapping[str, Wording] = MappingProxyType(
         "disregarded": disregarded,
         "heard-was": heard_was,
         "vague": vague,
-        "advise-refill": advise_refill,
-        "advise-again": advise_again,
-        "pour-first": pour_first,
-        "pour-to-go": pour_to_go,
-        "pour-complete": pour_complete,
-        "pour-over": pour_over,
-        "drip-advice": drip_advice,
-        "how-sure": how_sure,
-        "too-cold": _window("below", "low", "too full", "Let it heat up."),
-        "too-hot": _window("above", "high", "short", "Let it cool."),
-        "level-low": level_low,
-        "level-high": level_high,
-        "timer-on": timer_on,
-        "timer-runs": timer_runs,
-        "timer-over": timer_over,
-        "timer-over-again": timer_over_again,
-        "timer-doubtful": timer_doubtful,
-        "timer-gone": timer_gone,
-        "timer-was-over": timer_was_over,
-        "no-timer": no_timer,
-        "which-timer": which_timer,
-        "timer-off": timer_off,
         "ask-figure": ask_figure,
         "no-figure": no_figure,
         "figure-kept": figure_kept,

@@ -18,18 +18,14 @@ def welcome(args: Args) -> tuple[str, ...]:
     """open_jobs: int."""
     count = args.whole("open_jobs")
     if not count:
-        return ("Good to have you here.", "Which job, new or quick?")
+        return ("The assistant is listening.", "Which job, new or quick?")
     are = "job is" if count == 1 else "jobs are"
     return (sentence(f"{number_words(str(count))} {are} open"), "Which one, new, quick or resumed?")
 
 
 def menu_empty(args: Args) -> tuple[str, ...]:
     """what: service, vehicle or job."""
-    return (sentence(f"I find {_indefinite(words.label(args.text('what'), LISTS))} nowhere"),)
-
-
-def _indefinite(noun: str) -> str:
-    return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
+    return (sentence(f"the list of {words.label(args.text('what'), LISTS)}s is empty"),)
 
 
 def menu(args: Args) -> tuple[str, ...]:

@@ -1,0 +1,131 @@
+"""English advice: the refill, what is still to pour, what a drip and a level say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from assistant.phrasing.en import readings, words
+from assistant.phrasing.en.numbers import number_words
+from assistant.phrasing.en.words import CONFIRM, sentence
+from assistant.phrasing.language import Args, Wording
+
+
+def _for_level(args: Args) -> tuple[str, ...]:
+    amount = args.measure("amount")
+    low, over = args.maybe("low_by"), args.maybe("over_by")
+    if low is not None:
+        return (sentence(f"that adds {words.number_of(low, amount)} for the level found"),)
+    return (sentence(f"that leaves out {words.number_of(over, amount)} for the level found"),) if over else ()
+
+
+def advise_refill(args: Args) -> tuple[str, ...]:
+    """amount: Measure, low_by, over_by: Measure | None, estimate, changed: bool."""
+    start = "now refill" if args.flag("changed") else "refill"
+    amount = words.number_of(args.measure("amount"))
+    end = ", an estimate" if args.flag("estimate") else ""
+    return (sentence(f"{start} {amount} at workshop temperature{end}"), *_for_level(args), CONFIRM)
+
+
+def advise_again(args: Args) -> tuple[str, ...]:
+    """amount: Measure."""
+    return (sentence(f"refill {words.number_of(args.measure('amount'))}"), CONFIRM)
+
+
+def pour_first(args: Args) -> tuple[str, ...]:
+    """amount: Measure to pour first, whole: Measure advised."""
+    amount = args.measure("amount")
+    whole = words.number_of(args.measure("whole"), amount)
+    return (
+        sentence(f"first pour {words.number_of(amount)} of the {whole}"),
+        "The rest in small parts, with checks.",
+    )
+
+
+def _done_so_far(args: Args) -> tuple[str, ...]:
+    done = args.maybe("done")
+    return (readings.sum_so_far("poured", done),) if done is not None else ()
+
+
+def pour_to_go(args: Args) -> tuple[str, ...]:
+    """done: Measure | None, left: Measure."""
+    left = words.number_of(args.measure("left"), args.maybe("done"))
+    return (*_done_so_far(args), sentence(f"still to pour, {left}"))
+
+
+def pour_complete(args: Args) -> tuple[str, ...]:
+    """done: Measure | None."""
+    return (*_done_so_far(args), "That is the amount advised.")
+
+
+def pour_over(args: Args) -> tuple[str, ...]:
+    """done: Measure | None, over: Measure."""
+    over = words.number_of(args.measure("over"), args.maybe("done"))
+    return (*_done_so_far(args), sentence(f"that passes the advice by {over}"))
+
+
+def drip_advice(args: Args) -> tuple[str, ...]:
+    """left: Measure still to come, more: Measure that waiting brings, minutes: int."""
+    left, more = args.measure("left"), args.measure("more")
+    wait = number_words(str(args.whole("minutes")))
+    return (
+        sentence(f"about {words.number_of(left)} still to come"),
+        sentence(f"{wait} minutes more would bring {words.number_of(more, left)}"),
+    )
+
+
+def how_sure(args: Args) -> tuple[str, ...]:
+    """amount: Measure, plus_minus: Measure | None, estimate: bool."""
+    amount, bound = args.measure("amount"), args.maybe("plus_minus")
+    spoken = words.number_of(amount)
+    exact = (
+        f"{spoken}, give or take {words.number_of(bound, amount)}"
+        if bound
+        else f"{spoken}, of unknown exactness"
+    )
+    return (sentence(exact), *(("One input is an estimate.",) if args.flag("estimate") else ()))
+
+
+def _window(side: str, end: str, consequence: str, cure: str) -> Wording:
+    def worded(args: Args) -> tuple[str, ...]:
+        """temperature, low, high: Measure."""
+        told = args.measure("temperature")
+        limit = words.number_of(args.measure(end), told)
+        return (
+            sentence(f"{words.number_of(told)} is {side} the window"),
+            sentence(f"it {_VERB[end]} at {limit}, judged now it would end {consequence}"),
+            cure,
+        )
+
+    return worded
+
+
+_VERB = {"low": "begins", "high": "ends"}
+
+
+def level_low(args: Args) -> tuple[str, ...]:
+    """add: Measure | None."""
+    add = args.maybe("add")
+    amount = words.number_of(add) if add is not None else "a little"
+    return ("Short of the mark.", sentence(f"add {amount}, then dip once more"))
+
+
+def level_high(args: Args) -> tuple[str, ...]:
+    """over: Measure | None."""
+    over = args.maybe("over")
+    return ((sentence(f"too much by {words.number_of(over)}") if over is not None else "Too much."),)
+
+
+ADVICE: Mapping[str, Wording] = {
+    "advise-refill": advise_refill,
+    "advise-again": advise_again,
+    "pour-first": pour_first,
+    "pour-to-go": pour_to_go,
+    "pour-complete": pour_complete,
+    "pour-over": pour_over,
+    "drip-advice": drip_advice,
+    "how-sure": how_sure,
+    "too-cold": _window("below", "low", "overfilled", "Let it heat up."),
+    "too-hot": _window("above", "high", "underfilled", "Let it cool."),
+    "level-low": level_low,
+    "level-high": level_high,
+}

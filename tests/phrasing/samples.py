@@ -1,0 +1,209 @@
+"""Sample arguments for every reply key: invented figures, several where the wording branches."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from assistant.dialogue.reply import Reply
+from assistant.job.reading import Reading
+from assistant.job.sheet import Sheet
+from assistant.units import Measure
+
+
+def m(value: str, unit: str = "litre") -> Measure:
+    """Return a measure."""
+    return Measure(value, unit)
+
+
+def reading(kind: str, value: str | None = None, unit: str | None = None, **slots: str) -> Reading:
+    """Return a reading of step one."""
+    return Reading(id=1, kind=kind, value=value, unit=unit, slots=slots)
+
+
+SHEET = Sheet(
+    vehicle="a van",
+    unit="four speed automatic",
+    figures={"drain-expected": m("4.5"), "drain-plug-torque": m("35", "newton_metre"), "span": m("0.4")},
+    texts={"drain-plug-tool": "square key", "fluid-class": "automatic fluid"},
+    fluid_colours=("red", "pink"),
+)
+
+READINGS: tuple[Reading, ...] = (
+    reading("drained", "4", "litre", form="part", can="1"),
+    reading("drained", "0.6", "litre", form="another"),
+    reading("drained", "4.6", "litre", form="total"),
+    reading("drained", "13", "litre", form="bare", about="yes"),
+    reading("drained", "850", "millilitre", form="bare"),
+    Reading(id=2, kind="drained", value="0.8", unit="litre", slots={"form": "part", "can": "2"}, replaces=1),
+    reading("drained", "4.5", "us_quart", form="bare"),
+    reading("drained", "3.5", "imperial_pint", form="bare"),
+    reading("drained", "20", "us_fluid_ounce", form="bare"),
+    reading("drained", "1", "imperial_gallon", form="bare"),
+    reading("poured", "3.5", "litre", form="bare"),
+    reading("poured", "0.25", "litre", form="another"),
+    reading("can-left", "2.4", "litre"),
+    reading("spilled", "1", "cup", form="bare", about="yes", fluid="old"),
+    reading("spilled", "0.5", "litre", form="bare", fluid="new"),
+    reading("temperature", "55", "celsius"),
+    reading("temperature", "50", "celsius"),
+    reading("temperature", "-5", "celsius"),
+    reading("temperature", "131", "fahrenheit"),
+    reading("temperature-band", band="warm"),
+    reading("temperature-band", band="cold"),
+    reading("temperature-band", band="hot"),
+    reading("level", "5", "millimetre", place="below", mark="hot"),
+    reading("level", "0.2", "litre", place="below", mark="full"),
+    reading("level", place="at", mark="hot"),
+    reading("level", place="above", mark="cold"),
+    reading("level", place="between"),
+    reading("level", place="between", share="half"),
+    reading("level", place="between", share="quarter"),
+    reading("level", place="between", share="three-quarters"),
+    reading("level", place="off-low"),
+    reading("level", place="off-high"),
+    reading("torque", "35", "newton_metre", plug="drain"),
+    reading("torque", "13", "pound_foot", plug="fill"),
+    reading("torque", "106", "pound_inch", plug="drain"),
+    reading("torque", "17.5", "newton_metre", plug="drain"),
+    reading("drip", "6", "second"),
+    reading("drip-state", state="stopped"),
+    reading("drip-state", state="drops"),
+    reading("drip-state", state="stream"),
+    reading("look", colour="red", state="clear"),
+    reading("look", colour="brown", smell="burnt"),
+    reading("look", colour="milky"),
+    reading("look", state="foaming", smell="fuel"),
+    reading("look", colour="pink", state="clear", smell="none"),
+    reading("magnet", find="clean"),
+    reading("magnet", find="fuzz"),
+    reading("magnet", find="flakes"),
+    reading("magnet", find="chips"),
+    reading("magnet", find="none-fitted"),
+    reading("washer", state="on-plug"),
+    reading("washer", state="on-pan"),
+    reading("washer", state="missing"),
+    reading("washer", state="new-on"),
+    reading("distance", "84210", "kilometre"),
+    reading("distance", "123456", "mile"),
+    reading("plate", code="A47B"),
+)
+"""One of each kind and form of reading."""
+
+FOUR, FIVE = READINGS[0], reading("drained", "4.2", "litre", form="open")
+
+_SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
+    "step": ({"number": 9, "text": "Open the plug {drain-plug-torque}, {capacity}.", "sheet": SHEET},),
+    "ask": ({"text": "What is the drip interval?", "sheet": SHEET},),
+    "say": ({"text": "The pan is for old fluid alone."},),
+    "caution": ({"text": "The fluid burns skin."},),
+    "gate": ({"text": "Is everybody out from under the vehicle?"},),
+    "tool-is": ({"text": "{drain-plug-tool}", "sheet": SHEET},),
+    "holding": ({"text": "Is everybody out from under the vehicle?"},),
+    "where": ({"number": 12, "title": "draining"}, {"number": 1, "title": ""}),
+    "held": ({"missing": "the new washer"},),
+    "heard": (
+        *({"reading": one, "total": None} for one in READINGS),
+        {"reading": READINGS[1], "total": m("4.6")},
+    ),
+    "sum": ({"kind": "drained", "total": m("13.4")}, {"kind": "poured", "total": m("3")}),
+    "out-so-far": ({"total": m("4.6")}, {"total": m("850", "millilitre")}),
+    "in-so-far": ({"total": m("1")},),
+    "confirm": tuple({"reading": one} for one in READINGS),
+    "implausible": (
+        {"why": "outside", "reading": reading("drained", "90", "litre", form="bare"), "total": m("90")},
+        {"why": "over-expected", "reading": FOUR, "total": m("6.4")},
+        {"why": "over-capacity", "reading": FOUR, "total": m("9.4")},
+        {"why": "over-poured", "reading": reading("poured", "4", "litre"), "total": m("9.4")},
+        {"why": "torque-unit", "reading": READINGS[33], "total": None},
+        {"why": "torque-far", "reading": READINGS[32], "total": None},
+    ),
+    "which-form": ({"reading": FIVE, "before": m("4"), "both": m("8.2")},),
+    "which-system": (
+        {"reading": reading("drained", "4", "quart", form="bare")},
+        {"reading": reading("poured", "12", "fluid_ounce", form="bare")},
+    ),
+    "which-unit": (
+        {"reading": reading("temperature", "60", "degree")},
+        {"reading": reading("drained", "4.2", None, form="bare")},
+    ),
+    "which-plug": ({"reading": reading("torque", "35", "newton_metre", plug="")},),
+    "say-anew": tuple({"kind": kind} for kind in sorted({one.kind for one in READINGS})),
+    "kept-doubtful": ({"total": m("9.4")}, {"total": None}),
+    "disregarded": tuple({"reading": one} for one in READINGS),
+    "heard-was": tuple({"reading": one, "words": "four litres"} for one in READINGS),
+    "vague": ({"of": "level"}, {"of": "amount"}, {"of": "torque"}),
+    "advise-refill": (
+        {"amount": m("4.7"), "low_by": m("0.2"), "over_by": None, "estimate": False, "changed": False},
+        {"amount": m("4.7"), "low_by": None, "over_by": m("0.2"), "estimate": True, "changed": True},
+        {
+            "amount": m("5.1", "us_quart"),
+            "low_by": m("0.2"),
+            "over_by": None,
+            "estimate": True,
+            "changed": False,
+        },
+    ),
+    "advise-again": ({"amount": m("4.7")},),
+    "pour-first": ({"amount": m("3.8"), "whole": m("4.7")},),
+    "pour-to-go": ({"done": m("3.8"), "left": m("0.9")}, {"done": None, "left": m("4.7")}),
+    "pour-complete": ({"done": m("4.7")}, {"done": None}),
+    "pour-over": ({"done": m("4.9"), "over": m("0.2")},),
+    "drip-advice": ({"left": m("10", "millilitre"), "more": m("3", "millilitre"), "minutes": 10},),
+    "how-sure": (
+        {"amount": m("4.9"), "plus_minus": m("0.1"), "estimate": False},
+        {"amount": m("4.9"), "plus_minus": None, "estimate": True},
+    ),
+    "too-cold": ({"temperature": m("30", "celsius"), "low": m("35", "celsius"), "high": m("45", "celsius")},),
+    "too-hot": ({"temperature": m("50", "celsius"), "low": m("35", "celsius"), "high": m("45", "celsius")},),
+    "level-low": ({"add": m("0.2")}, {"add": None}),
+    "level-high": ({"over": m("0.2")}, {"over": None}),
+    "timer-on": ({"name": "drain", "ms": 600_000}, {"name": "wait", "ms": 90_000}),
+    "timer-runs": ({"name": "drain", "ms": 600_000},),
+    "timer-over": (
+        {"name": "drain", "ms": 600_000, "late": 200},
+        {"name": "cooling", "ms": 40_000, "late": 240_000},
+    ),
+    "timer-over-again": ({"name": "drain", "ms": 600_000, "late": 240_000},),
+    "timer-doubtful": ({"name": "drain"},),
+    "timer-gone": (
+        {"name": "drain", "gone": 400_000, "left": 200_000, "named": False},
+        {"name": "drip", "gone": 40_000, "left": 200_000, "named": True},
+    ),
+    "timer-was-over": ({"name": "drain"},),
+    "no-timer": ({"name": "drain"}, {"name": ""}),
+    "which-timer": ({"names": ("drain", "cooling", "wait")},),
+    "timer-off": ({"name": "drain", "gone": 400_000},),
+    "ask-figure": ({"figure": "capacity"}, {"figure": "drain-plug-torque"}),
+    "no-figure": ({"figure": "fill-plug-torque"},),
+    "figure-kept": (
+        {"figure": "drain-plug-torque", "measure": m("35", "newton_metre"), "digits": True},
+        {"figure": "capacity", "measure": m("8.9"), "digits": True},
+    ),
+    "torque-is": (
+        {"plug": "drain", "torque": m("35", "newton_metre")},
+        {"plug": "fill", "torque": m("11", "pound_foot")},
+    ),
+    "torque-both": ({"drain": m("35", "newton_metre"), "fill": m("30", "newton_metre")},),
+    "fluid-is": ({"text": "class 3, viscosity 6.5"},),
+    "skipped": tuple({"reason": one} for one in ("not-needed", "no-tool", "no-part", "done-before", "later")),
+    "ask-finish": ({"count": 0},),
+    "ask-finish-open": ({"count": 3}, {"count": 1}),
+    "finished": ({"count": 0}, {"count": 2}),
+    "handed-over": ({"who": "AX"},),
+    "words": ({"kinds": ("drained", "done", "next")}, {"kinds": ()}),
+    "not-understood": ({}, {"awaited": ("drip", "done")}, {"awaited": ("which-form",)}),
+    "welcome": ({"open_jobs": 0}, {"open_jobs": 1}, {"open_jobs": 2}),
+    "menu-empty": ({"what": "service"}, {"what": "vehicle"}, {"what": "job"}),
+    "menu": ({"what": "service", "options": ("drain and refill, 4 speed", "new fluid for the axle")},),
+    "not-a-choice": ({"count": 2},),
+    "job-begins": ({"title": "Drain and refill", "vehicle": "the van in bay 2"},),
+    "job-resumed": ({"title": "Drain and refill", "vehicle": "the van in bay 2"},),
+    "resumed": ({"reading": FOUR}, {"reading": None}),
+    "resume-where": ({"number": 9, "title": "draining"},),
+    "unsaved": ({"reading": FOUR, "total": None}, {"figure": "capacity", "measure": m("8.9")}, {}),
+}
+
+
+def samples(key: str) -> tuple[Reply, ...]:
+    """Return replies of that key with sample arguments; a fixed reply needs none."""
+    return tuple(Reply(key, args) for args in _SAMPLES.get(key, ({},)))

@@ -1,0 +1,120 @@
+"""The assistant does not command itself: no run of words in a reply is a sentence with effect just then.
+
+Three kinds of runs cannot be avoided, and are named here:
+
+- A figure: number and unit, or a part of them, that the reply itself speaks. Sound heard while a reply
+  is spoken is dropped by the gate; and a reading heard identical to the one just read back changes nothing.
+- The reading that is read back, in its own words or a part of them ("hot" of "on the hot mark").
+
+- "hot" and "cold" where a text names the marks that are engraved on the dipstick.
+
+One reply, the list of words, speaks sentences on purpose; it relies on the gate alone.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from assistant.dialogue.readings import KINDS
+from assistant.dialogue.reply import Reply
+from assistant.grammar import Grammar, Meaning
+from assistant.job.reading import Reading
+from assistant.phrasing import LANGUAGES, phrase
+from assistant.phrasing.en.numbers import UNIT_WORDS, number_words
+from assistant.phrasing.en.readings import read_back
+from assistant.shelf.places import procedures_folder
+from tests.phrasing.samples import SHEET, samples
+
+LONGEST_RUN = 12
+FIGURES = {"number", "amount", "temperature", "torque", "drip", "distance", "unit-tail", "decimal-tail"}
+"""Kinds that a figure with its unit makes by itself."""
+ANSWERS_ONLY = {
+    "which-form": "which-form",
+    "which-plug": "which-plug",
+    "which-system": "which-system",
+    "unit-tail": "which-unit",
+}
+"""Kinds that do nothing unless the reply itself asked for them: kind -> the reply that asks."""
+TEACHES = "words"
+
+
+def runs(grammar: Grammar, words: str) -> Iterator[tuple[str, Meaning]]:
+    """Yield every run of one to twelve words that is a sentence, with its meaning."""
+    said = words.split()
+    for start in range(len(said)):
+        for end in range(start + 1, min(start + LONGEST_RUN, len(said)) + 1):
+            run = " ".join(said[start:end])
+            meaning = grammar.parse(run)
+            if isinstance(meaning, Meaning):
+                yield run, meaning
+
+
+NUMBER_WORDS = {
+    *(word for n in range(100) for word in number_words(str(n)).split()),
+    *(word for names in UNIT_WORDS.values() for name in names for word in name.lower().split()),
+    "point", "and", "hundred", "thousand", "minus", "u", "s",
+}  # fmt: skip
+
+
+def _is_figure(run: str) -> bool:
+    """Say whether a run is number and unit alone."""
+    return set(run.split()) <= NUMBER_WORDS
+
+
+def _repeats(grammar: Grammar, run: str, meaning: Meaning, reading: object) -> bool:
+    """Say whether a run is the reading read back in its own words, or a part of them; never a command."""
+    if not isinstance(reading, Reading) or meaning.kind not in (*KINDS, "vague", "unit-tail"):
+        return False
+    return f" {run} " in f" {grammar.normalise(read_back(reading))} "
+
+
+def effects(grammar: Grammar, reply: Reply) -> list[str]:
+    """Return the runs of a reply that would do something if the assistant heard itself."""
+    words = grammar.normalise(" ".join(phrase(reply)))
+    found = []
+    for run, meaning in runs(grammar, words):
+        if meaning.kind in ANSWERS_ONLY and ANSWERS_ONLY[meaning.kind] != reply.key:
+            continue
+        if meaning.kind in FIGURES and _is_figure(run):
+            continue
+        if run in ("hot", "cold") and f"{run} mark" in words:
+            continue
+        if _repeats(grammar, run, meaning, reply.args.get("reading")):
+            continue
+        found.append(f"{run} -> {meaning.kind} in: {words}")
+    return found
+
+
+@pytest.mark.parametrize("key", sorted(set(LANGUAGES["en"].replies) - {TEACHES}))
+def test_no_reply_holds_a_sentence_with_effect(key: str, english: Grammar) -> None:
+    assert [found for reply in samples(key) for found in effects(english, reply)] == []
+
+
+def _texts(data: object) -> Iterator[str]:
+    """Yield every text of a procedure that is spoken."""
+    if isinstance(data, dict):
+        for name, value in data.items():
+            if name in ("say", "full", "ask", "title") and isinstance(value, str):
+                yield value
+            elif name in ("cautions", "gates", "labels") and isinstance(value, dict):
+                yield from (str(one) for one in value.values())
+            else:
+                yield from _texts(value)
+    elif isinstance(data, list):
+        for one in data:
+            yield from _texts(one)
+
+
+PROCEDURES = sorted(procedures_folder().glob("*.toml"))
+
+
+@pytest.mark.parametrize("file", PROCEDURES, ids=lambda file: file.stem)
+def test_no_step_text_holds_a_sentence_with_effect(file: Path, english: Grammar) -> None:
+    texts = list(_texts(tomllib.loads(file.read_text(encoding="utf-8"))))
+    assert len(texts) > 20
+    found = [one for text in texts for one in effects(english, Reply("ask", {"text": text, "sheet": SHEET}))]
+    assert found == []
