@@ -7,16 +7,15 @@ spoken, `acted_on` whether a run of words is a sentence the assistant would act 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Sequence
 
 from assistant.dialogue.readings import KINDS as READABLE
 from assistant.grammar.meaning import HAPPENINGS, KINDS, TIMER_NAMES
 from assistant.job.procedure import PARK, STAY, STOP, Data, Procedure, Step, procedure_from_data
-from assistant.job.sheet import FIGURES, TEXTS
+from assistant.job.sheet import FIGURES
 from assistant.shelf.procedure_laws import law_faults
 from assistant.shelf.procedure_schema import Finding
-from assistant.shelf.procedure_words import Known, word_faults
+from assistant.shelf.procedure_words import Known, text_faults, word_faults
 from assistant.shelf.toml import line_in
 
 READINGS = READABLE - {"amount", "number"}
@@ -30,7 +29,6 @@ PARTNERS = {"drip-state": "drip", "temperature-band": "temperature"}
 """Readings that answer where another is awaited."""
 BANDS = frozenset(KINDS["temperature-band"].slots["band"])
 ENDS = "name a step, stay, stop or park"
-PLACE = re.compile(r"\{([^{}]*)\}")
 
 Fault = tuple[tuple[str, ...], str, str]
 """Where (needles for the line), what is wrong, the cure."""
@@ -46,7 +44,7 @@ def findings(data: Data, text: str = "", known: Known | None = None) -> list[Fin
         _exits,
         _timers,
         _references,
-        _places,
+        text_faults,
         law_faults,
     )
     # Each part relies on what the parts before it found in order.
@@ -279,37 +277,3 @@ def _references(procedure: Procedure) -> Iterator[Fault]:
     for name in (*procedure.cautions, *procedure.gates):
         if name not in used:
             yield (name,), f"{name!r} is used by no step", "name it in a step, or take it out"
-
-
-def texts_of(step: Step) -> Iterator[tuple[str, str]]:
-    """Return (key, text) of everything a step may say."""
-    yield from (("title", step.title), ("say", step.say), ("full", step.full), ("tool", step.tool))
-    yield from ((one.reading, one.ask) for one in step.awaits)
-    yield from ((one.on, one.say) for one in step.exits)
-    yield from ((one.name, one.say) for one in step.findings)
-    if step.timer is not None:
-        yield "timer", step.timer.ask
-
-
-def _places(procedure: Procedure) -> Iterator[Fault]:
-    """Every place in a text is something a sheet holds; a short text never lacks its figure."""
-    for step in procedure.steps:
-        for key, text in texts_of(step):
-            if text.count("{") != len(PLACE.findall(text)) or text.count("}") != len(PLACE.findall(text)):
-                yield (step.id, key), f"step {step.id}: a brace stands alone in {key}", "write {figure}"
-            for place in PLACE.findall(text):
-                if place not in FIGURES and place not in TEXTS:
-                    yield (
-                        (step.id, f"{{{place}}}"),
-                        f"step {step.id}: no sheet has {place!r}",
-                        f"known are {', '.join((*FIGURES, *TEXTS))}",
-                    )
-                elif key == "say" and place not in step.figures:
-                    yield (
-                        (step.id, f"{{{place}}}"),
-                        f"step {step.id}: say needs {place}, and a sheet may lack it",
-                        f'add figures = ["{place}"]' if place in FIGURES else "move it into full",
-                    )
-    for name, text in (*procedure.cautions.items(), *procedure.gates.items(), *procedure.labels.items()):
-        if "{" in text or "}" in text:
-            yield (name,), f"{name}: a place cannot be filled here", "say it without a figure"

@@ -1,4 +1,4 @@
-"""The words of a procedure: each can be spoken, none is a sentence the assistant would act on.
+"""The texts of a procedure: places a sheet fills, words that can be spoken, no sentence that acts.
 
 What the assistant says may come back through the microphone. A run of words in a step's texts that the
 grammar takes for a sentence of use at that step would then answer for the mechanic.
@@ -11,11 +11,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from assistant.job.procedure import Procedure, Step
+from assistant.job.sheet import FIGURES, TEXTS
 
 Fault = tuple[tuple[str, ...], str, str]
 LONGEST_RUN = 9
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?")
-_PLACE = re.compile(r"\{[^{}]*\}")
+PLACE = re.compile(r"\{([^{}]*)\}")
+SPOKEN_SIGNS = " ',.?!-{}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,11 +30,68 @@ class Known:
     """Whether words heard at a step would do something."""
 
 
+def text_faults(procedure: Procedure) -> Iterator[Fault]:
+    """Return the faults of texts that can be told without knowing the language."""
+    yield from _places(procedure)
+    yield from _signs(procedure)
+
+
+def texts_of(step: Step) -> Iterator[tuple[str, str]]:
+    """Return (key, text) of everything a step may say."""
+    yield from (("title", step.title), ("say", step.say), ("full", step.full), ("tool", step.tool))
+    yield from ((one.reading, one.ask) for one in step.awaits)
+    yield from ((one.on, one.say) for one in step.exits)
+    yield from ((one.name, one.say) for one in step.findings)
+    if step.timer is not None:
+        yield "timer", step.timer.ask
+
+
+def _places(procedure: Procedure) -> Iterator[Fault]:
+    """Every place in a text is something a sheet holds; a short text never lacks its figure."""
+    for step in procedure.steps:
+        for key, text in texts_of(step):
+            if text.count("{") != len(PLACE.findall(text)) or text.count("}") != len(PLACE.findall(text)):
+                yield (step.id, key), f"step {step.id}: a brace stands alone in {key}", "write {figure}"
+            for place in PLACE.findall(text):
+                if place not in FIGURES and place not in TEXTS:
+                    yield (
+                        (step.id, f"{{{place}}}"),
+                        f"step {step.id}: no sheet has {place!r}",
+                        f"known are {', '.join((*FIGURES, *TEXTS))}",
+                    )
+                elif key == "say" and place not in step.figures:
+                    yield (
+                        (step.id, f"{{{place}}}"),
+                        f"step {step.id}: say needs {place}, and a sheet may lack it",
+                        f'add figures = ["{place}"]' if place in FIGURES else "move it into full",
+                    )
+    for name, text in (*procedure.cautions.items(), *procedure.gates.items(), *procedure.labels.items()):
+        if "{" in text or "}" in text:
+            yield (name,), f"{name}: a place cannot be filled here", "say it without a figure"
+
+
+def _signs(procedure: Procedure) -> Iterator[Fault]:
+    """A text for the ear holds words only: figures and signs are read aloud in ways nobody expects."""
+    texts = [(step.id, key, text) for step in procedure.steps for key, text in texts_of(step)]
+    for group in (procedure.cautions, procedure.gates, procedure.labels):
+        texts += [(name, name, text) for name, text in group.items()]
+    texts += [("[[exit]]", one.on, one.say) for one in procedure.exits]
+    for where, key, text in texts:
+        signs = set(PLACE.sub("", text)) - set(SPOKEN_SIGNS)
+        odd = sorted(sign for sign in signs if not sign.isalpha())
+        if odd:
+            yield (
+                (where, key),
+                f"{where}: {key} holds {' '.join(odd)}, which is not spoken as meant",
+                "spell it out, and make two sentences of one with a colon",
+            )
+
+
 def word_faults(procedure: Procedure, known: Known) -> Iterator[Fault]:
     """Return the faults of every text, each with the word or run of words."""
     for step in procedure.steps:
         for key, text in _texts(procedure, step):
-            parts = [_WORD.findall(part.lower()) for part in _PLACE.split(text)]
+            parts = [_WORD.findall(part.lower()) for part in PLACE.sub("|", text).split("|")]
             for word in (word for part in parts for word in part):
                 if not known.speakable(word):
                     yield (step.id, key), f"step {step.id}: {word!r} cannot be spoken", "use another word"
