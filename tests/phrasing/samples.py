@@ -92,14 +92,14 @@ READINGS: tuple[Reading, ...] = (
 FOUR, FIVE = READINGS[0], reading("drained", "4.2", "litre", form="open")
 
 _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
-    "step": ({"number": 9, "text": "Open the plug {drain-plug-torque}, {capacity}.", "sheet": SHEET},),
+    "step": ({"number": 9, "text": "Tighten it to {drain-plug-torque}. It holds {capacity}.", "sheet": SHEET},),
     "ask": ({"text": "What is the drip interval?", "sheet": SHEET},),
     "say": ({"text": "The pan is for old fluid alone."},),
     "caution": ({"text": "The fluid burns skin."},),
     "gate": ({"text": "Is everybody out from under the vehicle?"},),
     "tool-is": ({"text": "{drain-plug-tool}", "sheet": SHEET},),
     "holding": ({"text": "Is everybody out from under the vehicle?"},),
-    "where": ({"number": 12, "title": "draining"}, {"number": 1, "title": ""}),
+    "where": ({"number": 12, "title": "the drain"}, {"number": 1, "title": ""}),
     "held": ({"missing": "the new washer"},),
     "heard": (
         *({"reading": one, "total": None} for one in READINGS),
@@ -199,7 +199,7 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "job-begins": ({"title": "Drain and refill", "vehicle": "the van in bay 2"},),
     "job-resumed": ({"title": "Drain and refill", "vehicle": "the van in bay 2"},),
     "resumed": ({"reading": FOUR}, {"reading": None}),
-    "resume-where": ({"number": 9, "title": "draining"},),
+    "resume-where": ({"number": 9, "title": "the drain"},),
     "unsaved": ({"reading": FOUR, "total": None}, {"figure": "capacity", "measure": m("8.9")}, {}),
 }
 

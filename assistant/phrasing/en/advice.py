@@ -68,7 +68,7 @@ def drip_advice(args: Args) -> tuple[str, ...]:
     left, more = args.measure("left"), args.measure("more")
     wait = number_words(str(args.whole("minutes")))
     return (
-        sentence(f"about {words.number_of(left)} still to come"),
+        sentence(f"some {words.number_of(left)} still to come"),
         sentence(f"{wait} minutes more would bring {words.number_of(more, left)}"),
     )
 
@@ -112,7 +112,7 @@ def level_low(args: Args) -> tuple[str, ...]:
 def level_high(args: Args) -> tuple[str, ...]:
     """over: Measure | None."""
     over = args.maybe("over")
-    return ((sentence(f"too much by {words.number_of(over)}") if over is not None else "Too much."),)
+    return ((sentence(f"it stands {words.number_of(over)} past the mark") if over is not None else "It stands past the mark."),)
 
 
 ADVICE: Mapping[str, Wording] = {
