@@ -112,7 +112,13 @@ def level_low(args: Args) -> tuple[str, ...]:
 def level_high(args: Args) -> tuple[str, ...]:
     """over: Measure | None."""
     over = args.maybe("over")
-    return ((sentence(f"it stands {words.number_of(over)} past the mark") if over is not None else "It stands past the mark."),)
+    return (
+        (
+            sentence(f"it stands {words.number_of(over)} past the mark")
+            if over is not None
+            else "It stands past the mark."
+        ),
+    )
 
 
 ADVICE: Mapping[str, Wording] = {
