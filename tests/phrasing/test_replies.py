@@ -142,6 +142,9 @@ def test_texts_of_the_workshop_become_words() -> None:
     assert phrase(Reply("job-begins", {"title": "Drain", "vehicle": "van 2.5 (bay 4)"})) == (
         "Drain, van two point five bay four.",
     )
+    assert phrase(Reply("menu", {"what": "vehicle", "options": ("Zoë's 75W-90_van",)}))[0] == (
+        "One, Zoë's seventy five W ninety van."
+    )
 
 
 def test_unknown_key_language_and_missing_argument_are_plain_errors() -> None:

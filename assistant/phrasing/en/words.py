@@ -72,7 +72,7 @@ SPELLING: Mapping[str, str] = {
 
 _PLACE = re.compile(r"\{([a-z-]+)\}")
 _NUMERAL = re.compile(r"\d+(?:\.\d+)?")
-_UNSPOKEN = re.compile(r"[^A-Za-z' ,.?;]+")
+_UNSPOKEN = re.compile(r"[^\w' ,.?;]+|_+")
 _END = re.compile(r"(?<=[.?!])\s+")
 LACKING = "the figure in the vehicle's own data"
 """Stands where a text names a figure that the sheet does not hold."""
