@@ -92,7 +92,9 @@ READINGS: tuple[Reading, ...] = (
 FOUR, FIVE = READINGS[0], reading("drained", "4.2", "litre", form="open")
 
 _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
-    "step": ({"number": 9, "text": "Tighten it to {drain-plug-torque}. It holds {capacity}.", "sheet": SHEET},),
+    "step": (
+        {"number": 9, "text": "Tighten it to {drain-plug-torque}. All in, {capacity}.", "sheet": SHEET},
+    ),
     "ask": ({"text": "What is the drip interval?", "sheet": SHEET},),
     "say": ({"text": "The pan is for old fluid alone."},),
     "caution": ({"text": "The fluid burns skin."},),
