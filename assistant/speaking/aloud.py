@@ -45,8 +45,9 @@ class AloudVoice:
         self._printed.speak(text)
 
     def tone(self, name: str) -> None:
-        """Play the tone called `name`."""
-        self._loudspeaker.play(earcon(name))
+        """Play the tone called `name`; a lost loudspeaker gets none later."""
+        if self._loudspeaker.alive:
+            self._loudspeaker.play(earcon(name))
 
     def stop(self) -> None:
         """Silence the loudspeaker."""

@@ -130,8 +130,13 @@ class Loudspeaker:
                     samplerate=rate, channels=1, dtype="float32", latency="low",
                     device=self._device, callback=self._fill,
                 )  # fmt: skip
-                stream.start()
             except (sounddevice.PortAudioError, ValueError) as trouble:
+                tried.append(f"{rate} Hz: {trouble}")
+                continue
+            try:
+                stream.start()
+            except sounddevice.PortAudioError as trouble:
+                stream.close(ignore_errors=True)
                 tried.append(f"{rate} Hz: {trouble}")
             else:
                 self._called_at = time.monotonic()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 import threading
-from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -14,36 +13,7 @@ from assistant.errors import MissingPart
 from assistant.speaking import output
 from assistant.speaking.output import Loudspeaker
 from assistant.speaking.sound import from_samples
-
-BLOCK = 480
-GOOD = SimpleNamespace(output_underflow=False)
-
-
-class Card:
-    """A fake of the sound library: one device of 48 kHz whose clock the test turns."""
-
-    PortAudioError = RuntimeError
-
-    def __init__(self, rates: tuple[int, ...] = (48_000,), devices: int = 1) -> None:
-        self.rates, self.devices = rates, devices
-
-    def query_devices(self, device: object, kind: str) -> dict[str, float]:
-        if not self.devices:
-            raise RuntimeError("Error querying device -1")
-        return {"default_samplerate": 48_000.0}
-
-    def OutputStream(self, *, samplerate: int, callback: Any, **_: object) -> SimpleNamespace:  # noqa: N802
-        if samplerate not in self.rates:
-            raise RuntimeError("Invalid sample rate")
-        self.callback = callback
-        nothing = lambda *_, **__: None  # noqa: E731
-        return SimpleNamespace(start=nothing, abort=nothing, close=nothing, active=True)
-
-    def block(self) -> np.ndarray:
-        """Let the card ask for 10 ms."""
-        out = np.ones((BLOCK, 1), dtype=np.float32)
-        self.callback(out, BLOCK, None, GOOD)
-        return out[:, 0]
+from tests.speaking.card import BLOCK, Card
 
 
 @pytest.fixture

@@ -9,6 +9,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -112,6 +113,33 @@ def test_the_process_ends_with_its_asker(busy: bool) -> None:
 
     assert process.wait(3) == 0
     process.stdout.close()
+
+
+def test_no_process_is_left_when_the_assistant_is_killed() -> None:
+    """Killed without a chance to tidy up, it leaves no voice behind."""
+    program = (
+        "import time; from assistant.speaking.client import VoiceProcess; voice = VoiceProcess();"
+        "voice.synthesise('ready'); print(voice.pid, flush=True); time.sleep(600)"
+    )
+    assistant = subprocess.Popen((sys.executable, "-c", program), stdout=subprocess.PIPE, text=True)
+    assert assistant.stdout is not None
+    voice = int(assistant.stdout.readline())
+    assistant.kill()
+    assistant.wait()
+    assistant.stdout.close()
+
+    until = time.monotonic() + 3
+    while _runs(voice) and time.monotonic() < until:
+        time.sleep(0.02)
+    assert not _runs(voice)
+
+
+def _runs(process: int) -> bool:
+    """Tell whether a process is there and not merely waiting to be counted as ended."""
+    try:
+        return Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()[0] != "Z"
+    except OSError:
+        return False
 
 
 def test_a_missing_library_is_told_with_its_cure() -> None:

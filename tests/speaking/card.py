@@ -1,0 +1,38 @@
+"""A fake of the sound library: one device of 48 kHz whose clock the test turns."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+
+BLOCK = 480
+GOOD = SimpleNamespace(output_underflow=False)
+
+
+class Card:
+    """What the loudspeaker uses of the library, with the rates its device takes."""
+
+    PortAudioError = RuntimeError
+
+    def __init__(self, rates: tuple[int, ...] = (48_000,), devices: int = 1) -> None:
+        self.rates, self.devices = rates, devices
+
+    def query_devices(self, device: object, kind: str) -> dict[str, float]:
+        if not self.devices:
+            raise RuntimeError("Error querying device -1")
+        return {"default_samplerate": 48_000.0}
+
+    def OutputStream(self, *, samplerate: int, callback: Any, **_: object) -> SimpleNamespace:  # noqa: N802
+        if samplerate not in self.rates:
+            raise RuntimeError("Invalid sample rate")
+        self.callback = callback
+        nothing = lambda *_, **__: None  # noqa: E731
+        return SimpleNamespace(start=nothing, abort=nothing, close=nothing, active=True)
+
+    def block(self) -> np.ndarray:
+        """Let the card ask for 10 ms."""
+        out = np.ones((BLOCK, 1), dtype=np.float32)
+        self.callback(out, BLOCK, None, GOOD)
+        return out[:, 0]
