@@ -39,10 +39,8 @@ class Engine:
         self._engine = _pyttsx3()
         self._engine.connect("finished-utterance", lambda **_: self._finished.set())
         self._engine.connect("error", lambda exception, **_: self._troubles.append(str(exception)))
-        if (
-            sys.platform == "linux"
-        ):  # an empty run: only from then on are settings taken, and refused, at once
-            self._engine.runAndWait()
+        if sys.platform == "linux":
+            self._engine.runAndWait()  # nothing; only after a run are settings taken, or refused, at once
         self.name = f"pyttsx3, {self._engine}"
 
     def synthesise(self, text: str, manner: Manner) -> Sound:
