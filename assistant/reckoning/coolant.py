@@ -81,12 +81,13 @@ def concentrate(
             notes=("check-with-refractometer",),
         )
     least = full * (goal - now) / (strong - now) if x > out else full * (1 - goal / now)
+    drain = _volume(least, unit)
     return exact_figure(
-        "drain-at-least",
-        _volume(least, unit),
+        "concentrate",
+        drain,
         inputs=inputs,
         by=MIX,
-        also=(),
+        also=(("drain-at-least", drain),),
         notes=("not-reachable", "drain-more"),
     )
 

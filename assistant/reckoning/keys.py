@@ -7,6 +7,7 @@ time of a reading. "about" before an amount marks an estimate where the key take
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -58,6 +59,7 @@ class Key:
             "amount": "a volume, a length or a share with its unit",
             "volume": "volume (L, mL, cup, US or imp gal, qt, pt, fl oz)",
             "number": "a number without unit",
+            "angle": "an angle in degrees, such as 45",
         }
         if self.takes in words:
             return words[self.takes]
@@ -77,6 +79,12 @@ def value_of_text(key: Key, text: str) -> Value:
         return int(text)
     if key.takes == "date":
         return text
+    if key.takes == "angle":
+        text = (
+            re.sub(r"\s*(°|deg|degrees?)$", " angle_degree", text)
+            if not text.isdecimal()
+            else f"{text} angle_degree"
+        )
     about = key.about and text.lower().startswith("about ")
     try:
         if key.takes == "unit":

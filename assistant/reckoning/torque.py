@@ -93,7 +93,7 @@ def with_adapter(
         raise refuse("adapter", adapter, f"pointing back it must be shorter than length={length}")
     setting = wanted * (arm / (arm + along)).m_as("dimensionless")
     inputs = told(torque=torque, length=length, adapter=adapter, angle=angle)
-    return figure_of("adapter-setting", setting, torque.unit, inputs=inputs, by=ADAPTER)
+    return figure_of("adapter", setting, torque.unit, inputs=inputs, by=ADAPTER)
 
 
 def band(*, torque: Measure, tolerance: Measure | None = None, wrench_max: Measure | None = None) -> Figure:

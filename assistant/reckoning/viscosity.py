@@ -151,7 +151,7 @@ def blend(*, parts: Sequence[tuple[Measure, Measure]]) -> Figure:
     amounts = [float(checked("part", amount, unit, "0", "100000").exact) for _, amount in parts]
     if sum(amounts) <= 0:
         raise refuse("part", "0", "the amounts must add up to something")
-    numbers = [_number(read("part", v, "centistokes", "1", "10000").magnitude) for v, _ in parts]
+    numbers = [blending_number(read("part", v, "centistokes", "1", "10000").magnitude) for v, _ in parts]
     mean = sum(n * a for n, a in zip(numbers, amounts, strict=True)) / sum(amounts)
     result = (umath.exp(umath.exp((mean - 10.975) / 14.534)) - 0.8) * ufloat(1.0, 0.03)
     return figure_of(
@@ -163,6 +163,6 @@ def blend(*, parts: Sequence[tuple[Measure, Measure]]) -> Figure:
     )
 
 
-def _number(v: Any) -> Any:
+def blending_number(v: Any) -> Any:
     """Return the blending number of a viscosity in cSt."""
     return 14.534 * umath.log(umath.log(v + 0.8)) + 10.975
