@@ -2,6 +2,6 @@
 
 from types import ModuleType
 
-from assistant.commands import fetch, hear, jobs, start, where
+from assistant.commands import card, demo, fetch, hear, jobs, report, start, where
 
-COMMANDS: tuple[ModuleType, ...] = (start, jobs, hear, fetch, where)
+COMMANDS: tuple[ModuleType, ...] = (demo, start, jobs, report, card, hear, fetch, where)

@@ -1,0 +1,261 @@
+"""The record of a job as plain tables, from its events alone: what the report prints and `--json` gives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime, tzinfo
+from typing import Any, TypeVar
+
+from assistant.job import balance
+from assistant.job import events as e
+from assistant.job.commands import open_points
+from assistant.job.instant import Instant
+from assistant.job.reading import Reading
+from assistant.job.state import State, fold
+from assistant.units import Measure, convert, plain, settled
+
+Table = dict[str, Any]
+Kind = TypeVar("Kind", bound=e.Event)
+DIGITS = 3
+"""Decimals of a figure that was reckoned; readings keep the digits they were said with."""
+BREAKS = (e.JobReopened, e.StoodBy, e.CameBack, e.JobParked, e.EmergencyCalled, e.HandedOver)
+
+
+def record(history: Sequence[e.Event], zone: tzinfo | None = None) -> Table:
+    """Return the record of a job; times are ISO 8601 in `zone`, the computer's own where None.
+
+    Numbers are decimal strings with their spoken unit. The first event must be `JobStarted`.
+    """
+    started, state = history[0], fold(history)
+    assert isinstance(started, e.JobStarted), "fold has refused anything else"
+    when = _Clock(zone)
+    last = history[-1]
+    return {
+        "job": state.job,
+        "vehicle": state.sheet.vehicle,
+        "unit": state.sheet.unit,
+        "procedure": {
+            "name": state.procedure.name,
+            "title": state.procedure.title,
+            "language": state.procedure.language,
+        },
+        "who": _people(started, history),
+        "begun": when(started.at),
+        "ended": when(last.at) if isinstance(last, e.JobFinished) else "",
+        "end": state.ended,
+        "versions": dict(started.versions),
+        "steps": _steps(history, state, when),
+        "readings": _readings(history, state, when),
+        "balance": _balance(state),
+        "torques": _torques(state),
+        "findings": [
+            {"at": when(one.at), "step": one.step, "finding": one.finding, "then": one.then}
+            for one in _of(history, e.FindingMade)
+        ],
+        "exits": [
+            {"at": when(one.at), "step": one.step, "what": one.what, "then": one.then}
+            for one in _of(history, e.ExitTaken)
+        ],
+        "gates": [
+            {"at": when(one.at), "gate": one.gate, "step": one.step, "who": one.who or _who_at(history, one)}
+            for one in _of(history, e.GateConfirmed)
+        ],
+        "cautions": [
+            {
+                "at": when(one.at),
+                "caution": one.caution,
+                "text": state.procedure.cautions.get(one.caution, ""),
+            }
+            for one in _of(history, e.CautionSpoken)
+        ],
+        "challenges": _challenges(history, state, when),
+        "advice": _advice(history, state, when),
+        "figures": [
+            {"at": when(one.at), "name": one.name, "value": one.value, "unit": one.unit, "origin": one.origin}
+            for one in _of(history, e.FigureSupplied)
+        ],
+        "timers": _timers(history, when),
+        "notes": [
+            {"at": when(one.at), "words": one.words, "clip": one.clip or ""}
+            for one in _of(history, e.NoteTaken)
+        ],
+        "breaks": [
+            {"at": when(one.at), "what": type(one).__name__, "who": getattr(one, "who", "")}
+            for one in history
+            if isinstance(one, BREAKS)
+        ],
+        "open": list(last.open_points if isinstance(last, e.JobFinished) else open_points(state)),
+    }
+
+
+class _Clock:
+    """Instants as local times."""
+
+    def __init__(self, zone: tzinfo | None) -> None:
+        self._zone = zone
+
+    def __call__(self, at: Instant) -> str:
+        return (
+            datetime.fromtimestamp(at.utc_ms / 1000, self._zone)
+            .astimezone(self._zone)
+            .isoformat(timespec="seconds")
+        )
+
+
+def _of(history: Iterable[e.Event], kind: type[Kind]) -> list[Kind]:
+    return [one for one in history if isinstance(one, kind)]
+
+
+def _people(started: e.JobStarted, history: Sequence[e.Event]) -> list[str]:
+    """Return who worked on it, in order, each once."""
+    later = [one.who for one in history if isinstance(one, e.JobReopened | e.HandedOver)]
+    return [name for name in dict.fromkeys([started.who, *later]) if name]
+
+
+def _who_at(history: Sequence[e.Event], moment: e.Event) -> str:
+    """Return who was at work when something happened."""
+    before = history[: next(place for place, one in enumerate(history) if one is moment)]
+    named = [one.who for one in before if isinstance(one, e.JobStarted | e.JobReopened | e.HandedOver)]
+    return next((who for who in reversed(named) if who), "")
+
+
+def _steps(history: Sequence[e.Event], state: State, when: _Clock) -> list[Table]:
+    rows: list[Table] = []
+
+    def row(step: str, at: Instant, how: str) -> Table:
+        told = state.procedure.step(step)
+        found = {"step": step, "title": told.title, "number": state.procedure.number(step)}
+        rows.append({**found, "entered": when(at), "how": how, "done": "", "skipped": "", "reason": ""})
+        return rows[-1]
+
+    for one in history:
+        if isinstance(one, e.StepEntered):
+            row(one.step, one.at, one.how)
+        elif isinstance(one, e.StepCompleted | e.StepSkipped):
+            mine = [found for found in rows if found["step"] == one.step]
+            last = mine[-1] if mine else row(one.step, one.at, "out-of-order")
+            if isinstance(one, e.StepCompleted):
+                last["done"] = when(one.at)
+            else:
+                last["skipped"], last["reason"] = when(one.at), one.reason
+    return rows
+
+
+def _readings(history: Sequence[e.Event], state: State, when: _Clock) -> list[Table]:
+    stood = {one.reading: one.how for one in _of(history, e.ReadingStood)}
+    why = {one.reading: one.why for one in _of(history, e.ReadingWithdrawn)}
+    replaced = {one.replaces: one.reading for one in _of(history, e.ReadingHeard) if one.replaces is not None}
+    rows = []
+    for heard in _of(history, e.ReadingHeard):
+        now = state.readings[heard.reading]
+        rows.append(
+            {
+                "reading": now.id,
+                "at": when(now.at),
+                "step": now.step,
+                "kind": now.kind,
+                "value": now.value,
+                "unit": now.unit,
+                "slots": dict(now.slots),
+                "words": now.words,
+                "status": _status(now),
+                "stood": stood.get(now.id, ""),
+                "doubtful": now.doubtful,
+                "withdrawn": why.get(now.id, ""),
+                "replaces": now.replaces,
+                "replaced_by": replaced.get(now.id),
+                "clip": heard.clip or "",
+            }
+        )
+    return rows
+
+
+def _status(reading: Reading) -> str:
+    if reading.withdrawn:
+        return "withdrawn"
+    return "standing" if reading.standing else "heard"
+
+
+def figure(measure: Measure) -> Table:
+    """Return a reckoned measure as a table, with few decimals."""
+    return {"value": plain(measure.exact, DIGITS), "unit": measure.unit}
+
+
+def _balance(state: State) -> Table:
+    sums = {
+        "drained": balance.drained(state),
+        "poured": balance.poured(state),
+        "spilled-old": balance.spilled(state, "old"),
+        "spilled-new": balance.spilled(state, "new"),
+        "to-go": balance.to_go(state),
+    }
+    return {name: figure(measure) for name, measure in sums.items() if measure is not None}
+
+
+def _torques(state: State) -> list[Table]:
+    """Return each torque that was not taken back, beside what the sheet asks for."""
+    rows = []
+    for one in state.readings.values():
+        if one.kind != "torque" or one.withdrawn or one.measure is None:
+            continue
+        plug = one.slots.get("plug", "drain")
+        wanted = state.sheet.figure(f"{plug}-plug-torque")
+        same = convert(wanted, one.measure.unit) if wanted is not None and settled(one.measure.unit) else None
+        rows.append(
+            {
+                "reading": one.id,
+                "plug": plug,
+                "value": one.value,
+                "unit": one.unit,
+                "standing": one.standing,
+                "sheet": figure(same) if same is not None else None,
+            }
+        )
+    return rows
+
+
+def _challenges(history: Sequence[e.Event], state: State, when: _Clock) -> list[Table]:
+    return [
+        {
+            "at": when(one.at),
+            "reading": one.reading,
+            "why": one.about,
+            "kept_as_doubtful": one.reading is not None and state.readings[one.reading].doubtful,
+        }
+        for one in _of(history, e.Asked)
+        if one.question == "implausible"
+    ]
+
+
+def _advice(history: Sequence[e.Event], state: State, when: _Clock) -> list[Table]:
+    return [
+        {
+            "at": when(one.at),
+            "name": one.name,
+            "spoken": {"value": one.spoken_value, "unit": one.spoken_unit},
+            "exact": {"value": one.value, "unit": one.unit},
+            "plus_minus": one.plus_minus,
+            "formula": one.formula,
+            "inputs": dict(one.inputs),
+            "estimate": one.estimate,
+            "notes": list(one.notes),
+            "fate": state.advice[one.advice].fate,
+        }
+        for one in _of(history, e.AdviceGiven)
+    ]
+
+
+def _timers(history: Sequence[e.Event], when: _Clock) -> list[Table]:
+    rows: list[Table] = []
+    running: dict[str, Table] = {}
+    ends: Mapping[type[e.Event], str] = {
+        e.TimerDue: "due", e.TimerSaid: "said", e.TimerStopped: "stopped",
+    }  # fmt: skip
+    for one in history:
+        if isinstance(one, e.TimerStarted):
+            row = {"name": one.name, "seconds": one.ms // 1000, "started": when(one.at)}
+            running[one.name] = {**row, "due": "", "said": "", "stopped": ""}
+            rows.append(running[one.name])
+        elif isinstance(one, e.TimerDue | e.TimerSaid | e.TimerStopped) and one.name in running:
+            running[one.name][ends[type(one)]] = when(one.at)
+    return rows

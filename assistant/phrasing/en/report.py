@@ -1,0 +1,281 @@
+"""The English report of a job: the tables of its record, in words, on lines that fit a page."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from assistant.phrasing.en.words import KINDS, REASONS
+from assistant.units import symbol_of
+
+Table = Mapping[str, Any]
+"""A record of a job, or one row of it, as `assistant.display.record` makes it."""
+WIDTH = 100
+
+HEADINGS: Mapping[str, str] = {
+    "head": "RECORD OF A JOB",
+    "steps": "Steps",
+    "readings": "Readings",
+    "balance": "Fluid",
+    "torques": "Torques",
+    "findings": "Findings and what else happened",
+    "gates": "Safety questions answered",
+    "cautions": "Cautions said",
+    "changes": "Corrections and challenges",
+    "advice": "Advice",
+    "figures": "Figures given by voice",
+    "timers": "Timers",
+    "notes": "Notes",
+    "breaks": "Breaks and hand-overs",
+    "open": "Open points",
+}
+"""Headings, in the order of the page."""
+
+LABELS: Mapping[str, str] = {
+    "job": "Job",
+    "vehicle": "Vehicle",
+    "unit": "Unit",
+    "procedure": "Procedure",
+    "who": "Mechanic",
+    "begun": "Begun",
+    "ended": "Ended",
+    "versions": "Versions",
+}
+
+STATUS: Mapping[str, str] = {
+    "standing": "stands",
+    "withdrawn": "taken back",
+    "heard": "heard, not confirmed",
+    "doubtful": "doubtful",
+    "clip": "sound kept",
+}
+
+BALANCE: Mapping[str, str] = {
+    "drained": "came out",
+    "poured": "went in",
+    "spilled-old": "old fluid lost",
+    "spilled-new": "new fluid lost",
+    "to-go": "still to pour",
+}
+
+ENDS: Mapping[str, str] = {
+    "complete": "complete",
+    "stopped": "stopped before the end",
+    "handed-back": "handed back, not complete",
+    "": "not ended",
+}
+
+WITHDRAWN: Mapping[str, str] = {
+    "correction": "corrected",
+    "disregard": "disregarded",
+    "no": "answered with no",
+}
+
+FATES: Mapping[str, str] = {"given": "not answered", "taken": "taken", "refused": "not taken, or made void"}
+
+BREAKS: Mapping[str, str] = {
+    "JobReopened": "taken up again",
+    "StoodBy": "stood by",
+    "CameBack": "back at work",
+    "JobParked": "parked",
+    "EmergencyCalled": "EMERGENCY called",
+    "HandedOver": "handed over",
+}
+
+NOTHING = "none"
+ESTIMATE = "an estimate"
+FOOTER = (
+    "All figures of this record are aids. The vehicle's own service data decide, "
+    "and whoever did the work answers for it."
+)
+
+
+def as_text(table: Table) -> str:
+    """Return a record as text, no line longer than `WIDTH` where words allow it."""
+    lines = [HEADINGS["head"], "", *_head(table)]
+    for name, rows in SECTIONS.items():
+        told = list(rows(table))
+        lines += ["", HEADINGS[name], *_wrapped(told or [NOTHING])]
+    return "\n".join([*lines, "", *textwrap.wrap(FOOTER, WIDTH), ""])
+
+
+def _wrapped(lines: Iterable[str]) -> list[str]:
+    return [
+        piece
+        for line in lines
+        for piece in textwrap.wrap(
+            line, WIDTH, initial_indent="  ", subsequent_indent="      ", break_long_words=False
+        )
+    ]
+
+
+def _head(table: Table) -> list[str]:
+    ended = ", ".join(part for part in (table["ended"], ENDS.get(table["end"], table["end"])) if part)
+    versions = ", ".join(f"{name} {version}" for name, version in table["versions"].items())
+    told = {
+        "job": table["job"],
+        "vehicle": table["vehicle"],
+        "unit": table["unit"],
+        "procedure": table["procedure"]["title"],
+        "who": ", ".join(table["who"]),
+        "begun": table["begun"],
+        "ended": ended,
+        "versions": versions,
+    }
+    return [f"{LABELS[name]:<10} {text or '-'}" for name, text in told.items()]
+
+
+def _clock(iso: str) -> str:
+    """Return the time of day of an ISO instant."""
+    return iso[11:19]
+
+
+def _measure(value: str | None, unit: str | None) -> str:
+    if value is None:
+        return ""
+    return f"{value} {symbol_of(unit)}".strip() if unit else f"{value} (no unit)"
+
+
+def _figure(one: Table) -> str:
+    return _measure(one["value"], one["unit"])
+
+
+def _kind(kind: str) -> str:
+    return KINDS.get(kind, kind).removeprefix("the ")
+
+
+def _steps(table: Table) -> Iterable[str]:
+    for one in table["steps"]:
+        if one["skipped"]:
+            end = f"left out, {REASONS.get(one['reason'], one['reason'])}"
+        else:
+            end = f"done {_clock(one['done'])}" if one["done"] else "not done"
+        number = f"{one['number']}." if one["number"] else "-"
+        yield f"{_clock(one['entered'])}  {number:>3} {one['title'] or one['step']}: {end}"
+
+
+def _readings(table: Table) -> Iterable[str]:
+    for one in table["readings"]:
+        slots = ", ".join(f"{name} {value}" for name, value in sorted(one["slots"].items()))
+        marks = [STATUS[one["status"]]]
+        if one["withdrawn"]:
+            marks.append(WITHDRAWN.get(one["withdrawn"], one["withdrawn"]))
+        if one["replaced_by"] is not None:
+            marks.append(f"see {one['replaced_by']}")
+        if one["doubtful"]:
+            marks.append(STATUS["doubtful"])
+        if one["clip"]:
+            marks.append(STATUS["clip"])
+        said = ", ".join(part for part in (_measure(one["value"], one["unit"]), slots) if part)
+        quoted = f' "{one["words"]}"' if one["words"] else ""
+        what = f"{_kind(one['kind'])}: {said}{quoted}"
+        yield f"{_clock(one['at'])}  {one['reading']:>3} {what} ({', '.join(marks)})"
+
+
+def _balance(table: Table) -> Iterable[str]:
+    for name, one in table["balance"].items():
+        yield f"{BALANCE[name]}: {_figure(one)}"
+
+
+def _torques(table: Table) -> Iterable[str]:
+    for one in table["torques"]:
+        sheet = f"; the sheet asks {_figure(one['sheet'])}" if one["sheet"] else "; no figure on the sheet"
+        stands = STATUS["standing" if one["standing"] else "heard"]
+        got = _measure(one["value"], one["unit"])
+        yield f"{one['plug']} plug: {got} ({stands}, reading {one['reading']}{sheet})"
+
+
+def _findings(table: Table) -> Iterable[str]:
+    for one in table["findings"]:
+        yield f"{_clock(one['at'])}  {one['finding']} (at {one['step']}, then {one['then']})"
+    for one in table["exits"]:
+        yield f"{_clock(one['at'])}  {one['what']} (at {one['step']}, then {one['then']})"
+
+
+def _gates(table: Table) -> Iterable[str]:
+    for one in table["gates"]:
+        yield f"{_clock(one['at'])}  {one['gate']} before {one['step']}, by {one['who'] or 'the mechanic'}"
+
+
+def _cautions(table: Table) -> Iterable[str]:
+    for one in table["cautions"]:
+        yield f"{_clock(one['at'])}  {one['text'] or one['caution']}"
+
+
+def _changes(table: Table) -> Iterable[str]:
+    by_number = {one["reading"]: one for one in table["readings"]}
+    for one in table["challenges"]:
+        kept = "said again and kept as doubtful" if one["kept_as_doubtful"] else "not kept"
+        reading = by_number.get(one["reading"])
+        told = f" {_measure(reading['value'], reading['unit'])}" if reading else ""
+        yield f"{_clock(one['at'])}  challenged: reading {one['reading']}{told} ({one['why']}); {kept}"
+    for one in table["readings"]:
+        if one["replaces"] is not None:
+            old = by_number[one["replaces"]]
+            before, after = (_measure(each["value"], each["unit"]) for each in (old, one))
+            yield (
+                f"{_clock(one['at'])}  corrected: {_kind(one['kind'])}, {before or old['words']} "
+                f"(reading {old['reading']}) became {after or one['words']} (reading {one['reading']})"
+            )
+        elif one["withdrawn"] and one["replaced_by"] is None:
+            why = WITHDRAWN.get(one["withdrawn"], one["withdrawn"])
+            yield f"{_clock(one['at'])}  taken back: reading {one['reading']} ({why})"
+
+
+def _advice(table: Table) -> Iterable[str]:
+    for one in table["advice"]:
+        bound = f", plus or minus {one['plus_minus']}" if one["plus_minus"] else ""
+        estimate = f", {ESTIMATE}" if one["estimate"] else ""
+        fate = FATES.get(one["fate"], one["fate"])
+        yield f"{_clock(one['at'])}  {one['name']}: {_figure(one['spoken'])} as said ({fate}{estimate})"
+        yield f"    reckoned {_figure(one['exact'])}{bound}, by {one['formula']}"
+        yield "    from " + ", ".join(f"{name} {value}" for name, value in one["inputs"].items())
+        for note in one["notes"]:
+            yield f"    {note}"
+
+
+def _figures(table: Table) -> Iterable[str]:
+    for one in table["figures"]:
+        yield f"{_clock(one['at'])}  {one['name']}: {_figure(one)} (from the {one['origin']})"
+
+
+def _timers(table: Table) -> Iterable[str]:
+    for one in table["timers"]:
+        ends = [f"{name} {_clock(one[name])}" for name in ("due", "said", "stopped") if one[name]]
+        yield f"{_clock(one['started'])}  {one['name']}, {one['seconds']} s: {', '.join(ends) or 'not ended'}"
+
+
+def _notes(table: Table) -> Iterable[str]:
+    for one in table["notes"]:
+        kept = f"{STATUS['clip']} as {one['clip']}" if one["clip"] else ""
+        yield f"{_clock(one['at'])}  " + "; ".join(part for part in (one["words"], kept) if part)
+
+
+def _breaks(table: Table) -> Iterable[str]:
+    for one in table["breaks"]:
+        who = f" ({one['who']})" if one["who"] else ""
+        yield f"{one['at']}  {BREAKS[one['what']]}{who}"
+
+
+def _open(table: Table) -> Iterable[str]:
+    yield from table["open"]
+
+
+SECTIONS: dict[str, Callable[[Table], Iterable[str]]] = {
+    "steps": _steps,
+    "readings": _readings,
+    "balance": _balance,
+    "torques": _torques,
+    "findings": _findings,
+    "gates": _gates,
+    "cautions": _cautions,
+    "changes": _changes,
+    "advice": _advice,
+    "figures": _figures,
+    "timers": _timers,
+    "notes": _notes,
+    "breaks": _breaks,
+    "open": _open,
+}
+"""Heading -> its lines, in the order of the page."""
