@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.dialogue.questions import repeat_question
 from assistant.dialogue.reply import Turn
-from assistant.dialogue.steps import ask_next, instruct
+from assistant.dialogue.steps import ask_next
 from assistant.job import events as e
 from assistant.job.instant import Instant
 from assistant.job.state import State
@@ -51,9 +51,9 @@ def _timer_over(turn: Turn, name: str) -> None:
 
 
 def _remind(turn: Turn) -> None:
-    """Repeat the open question, or the step in short."""
+    """Repeat the open question or what the step asks; a step that is simply under way needs no repeating."""
     if turn.state.question is not None:
         repeat_question(turn)
         return
     turn.say("still-there")
-    instruct(turn)
+    ask_next(turn)

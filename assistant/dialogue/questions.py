@@ -57,7 +57,7 @@ def _confirm(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> 
     reading = turn.state.readings[question.reading]
     if meaning.kind in ("yes", "done"):
         turn.do(e.ReadingStood(at=turn.at, reading=reading.id, how="yes"))
-        turn.say("standing")
+        turn.say("standing", reading=reading)
         readings.follow_up(turn, turn.state.readings[reading.id])
         return True
     if meaning.kind in ("no", "disregard"):
@@ -77,7 +77,8 @@ def _confirm(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> 
 def _implausible(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
     assert question.reading is not None
     reading = turn.state.readings[question.reading]
-    again = _same_kind(turn, question, meaning) and meaning.value == reading.value
+    same_unit = meaning.unit in (None, reading.unit)
+    again = _same_kind(turn, question, meaning) and meaning.value == reading.value and same_unit
     if meaning.kind == "yes" or again:
         turn.do(
             e.ReadingDoubted(at=turn.at, reading=reading.id),

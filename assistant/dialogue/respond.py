@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from assistant.dialogue import questions, readings, steps
+from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.queries import QUERIES
 from assistant.dialogue.reply import Heard, Reply, Turn
 from assistant.grammar.meaning import Meaning, NoMatch
@@ -97,7 +98,8 @@ def _not_understood(turn: Turn, meaning: NoMatch) -> None:
     elif meaning.reason == "unknown" and turn.state.question is None and count > 1:
         return  # talk that is not for us: do not keep interrupting
     elif count == 1:
-        turn.say("not-understood-trap" if meaning.reason == "trap" else "not-understood")
+        key = "not-understood-trap" if meaning.reason == "trap" else "not-understood"
+        turn.say(key, awaited=expected_kinds(turn.state))
     elif count == 2:
         turn.say("not-understood-digits")
     elif count == 3:

@@ -18,12 +18,19 @@ def _for_level(args: Args) -> tuple[str, ...]:
     return (sentence(f"that leaves out {words.number_of(over, amount)} for the level found"),) if over else ()
 
 
+def _for_warmth(args: Args) -> tuple[str, ...]:
+    amount, less = args.measure("amount"), args.maybe("cooler_by")
+    if less is None:
+        return ()
+    return (sentence(f"that takes off {words.number_of(less, amount)}, as it was measured warm"),)
+
+
 def advise_refill(args: Args) -> tuple[str, ...]:
-    """amount: Measure, low_by, over_by: Measure | None, estimate, changed: bool."""
+    """amount: Measure, low_by, over_by, cooler_by: Measure | None, estimate, changed: bool."""
     start = "now refill" if args.flag("changed") else "refill"
     amount = words.number_of(args.measure("amount"))
     end = ", an estimate" if args.flag("estimate") else ""
-    return (sentence(f"{start} {amount} at workshop temperature{end}"), *_for_level(args), CONFIRM)
+    return (sentence(f"{start} {amount} at workshop temperature{end}"), *_for_warmth(args), *_for_level(args), CONFIRM)
 
 
 def advise_again(args: Args) -> tuple[str, ...]:
