@@ -84,7 +84,7 @@ def record(history: Sequence[e.Event], zone: tzinfo | None = None) -> Table:
             for one in history
             if isinstance(one, BREAKS)
         ],
-        "open": list(last.open_points if isinstance(last, e.JobFinished) else open_points(state)),
+        "open": _open(last.open_points if isinstance(last, e.JobFinished) else open_points(state), state),
     }
 
 
@@ -227,6 +227,19 @@ def _challenges(history: Sequence[e.Event], state: State, when: _Clock) -> list[
     ]
 
 
+def _open(points: Iterable[str], state: State) -> list[Table]:
+    """Return what was left open, a step with its number and title."""
+    steps = {f"step {one.id}": one for one in state.procedure.steps}
+    return [
+        {
+            "point": point,
+            "number": state.procedure.number(steps[point].id) if point in steps else None,
+            "title": steps[point].title if point in steps else "",
+        }
+        for point in points
+    ]
+
+
 def _advice(history: Sequence[e.Event], state: State, when: _Clock) -> list[Table]:
     return [
         {
@@ -236,7 +249,7 @@ def _advice(history: Sequence[e.Event], state: State, when: _Clock) -> list[Tabl
             "exact": {"value": one.value, "unit": one.unit},
             "plus_minus": one.plus_minus,
             "formula": one.formula,
-            "inputs": dict(one.inputs),
+            "inputs": [list(pair) for pair in one.inputs],
             "estimate": one.estimate,
             "notes": list(one.notes),
             "fate": state.advice[one.advice].fate,

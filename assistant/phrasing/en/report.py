@@ -225,12 +225,16 @@ def _changes(table: Table) -> Iterable[str]:
 
 def _advice(table: Table) -> Iterable[str]:
     for one in table["advice"]:
-        bound = f", plus or minus {one['plus_minus']}" if one["plus_minus"] else ""
+        bound = (
+            f", plus or minus {_measure(one['plus_minus'], one['exact']['unit'])}"
+            if one["plus_minus"]
+            else ""
+        )
         estimate = f", {ESTIMATE}" if one["estimate"] else ""
         fate = FATES.get(one["fate"], one["fate"])
         yield f"{_clock(one['at'])}  {one['name']}: {_figure(one['spoken'])} as said ({fate}{estimate})"
         yield f"    reckoned {_figure(one['exact'])}{bound}, by {one['formula']}"
-        yield "    from " + ", ".join(f"{name} {value}" for name, value in one["inputs"].items())
+        yield "    from " + ", ".join(f"{name} {value}" for name, value in one["inputs"])
         for note in one["notes"]:
             yield f"    {note}"
 
@@ -259,7 +263,8 @@ def _breaks(table: Table) -> Iterable[str]:
 
 
 def _open(table: Table) -> Iterable[str]:
-    yield from table["open"]
+    for one in table["open"]:
+        yield f"{one['number'] or '-':>3}. {one['title']}" if one["title"] else one["point"]
 
 
 SECTIONS: dict[str, Callable[[Table], Iterable[str]]] = {
