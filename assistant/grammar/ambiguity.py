@@ -56,38 +56,37 @@ class _Square:
     def __init__(self, automaton: Automaton) -> None:
         self._start = automaton.start
         self._steps = tuple(_by_word(moves) for moves in automaton.states)
-        self._joinable = self._find_joinable()
+        self._targets = tuple(
+            {word: tuple({step.move.target for step in steps}) for word, steps in by_word.items()}
+            for by_word in self._steps
+        )
+        self._known: dict[tuple[int, int], bool] = {}
 
-    def _find_joinable(self) -> set[tuple[int, int]]:
-        """Return the pairs of states from which both can end with the same words."""
-        start = (self._start, self._start)
-        into: dict[tuple[int, int], list[tuple[int, int]]] = {start: []}
-        queue = [start]
-        good: list[tuple[int, int]] = []
-        for pair in queue:  # grows while it is read
-            for one, two in self._same_word(*pair):
-                if one.move.word is None:
-                    good.append(pair)
-                    continue
-                following = _in_order(one.move.target, two.move.target)
-                if following not in into:
-                    into[following] = []
-                    queue.append(following)
-                into[following].append(pair)
-        joinable = set(good)
-        for pair in good:  # grows while it is read
-            for before in into[pair]:
-                if before not in joinable:
-                    joinable.add(before)
-                    good.append(before)
-        return joinable
+    def _joinable(self, one: int, two: int) -> bool:
+        """Return whether both states can reach the end with the same words. Depth: a sentence's length."""
+        if one == two:
+            return True
+        pair = _in_order(one, two)
+        if pair not in self._known:
+            ones, twos = self._targets[one], self._targets[two]
+            self._known[pair] = any(
+                word is None
+                or any(self._joinable(first, second) for first in targets for second in twos.get(word, ()))
+                for word, targets in ones.items()
+                if word in twos
+            )
+        return self._known[pair]
 
-    def _same_word(self, one: int, two: int) -> Iterator[tuple[_Step, _Step]]:
-        others = self._steps[two]
-        for word, steps in self._steps[one].items():
-            for step in steps:
-                for other in others.get(word, ()):
-                    yield step, other
+    def _same_word(self, twin: _Twin) -> Iterator[tuple[_Step, _Step]]:
+        """Yield the pairs of moves by one word that may lead to a common end."""
+        alike = twin == _Twin(twin.one, twin.one)
+        others = self._steps[twin.two]
+        for word, steps in self._steps[twin.one].items():
+            for place, step in enumerate(steps):
+                target = step.move.target
+                for other in others.get(word, ())[place if alike else 0 :]:
+                    if word is None or self._joinable(target, other.move.target):
+                        yield step, other
 
     def search(self, most: int) -> list[str]:
         start = _Twin(self._start, self._start)
@@ -95,12 +94,9 @@ class _Square:
         queue = [start]
         found: dict[str, str] = {}
         for twin in queue:  # grows while it is read
-            for one, two in self._same_word(twin.one, twin.two):
-                ends = one.move.word is None
-                if not ends and _in_order(one.move.target, two.move.target) not in self._joinable:
-                    continue
+            for one, two in self._same_word(twin):
                 following, turned = _advance(twin, one, two)
-                if ends:
+                if one.move.word is None:
                     if following.ahead_one or following.ahead_two or following.pairs:
                         sentence, meanings = _witness(back, twin, one, two)
                         found.setdefault(sentence, meanings)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from assistant.grammar.automaton import Automaton
+from assistant.grammar.automaton import Automaton, Move
 from assistant.grammar.interpret import UNCOUNTED
 from assistant.grammar.meaning import KINDS
 from assistant.grammar.tags import NUMBER_OPS, Op, spelled_slot
@@ -24,33 +24,41 @@ def impossible_meanings(automaton: Automaton, most: int = 20) -> list[str]:
     seen: _Back = {first: None}
     queue = [first]
     found: list[str] = []
+    ways = [_distinct(moves) for moves in automaton.states]
     for place in queue:  # grows while it is read
         state, had = place
-        for move in automaton.states[state]:
-            pairs = _gathered(had, move.ops)
-            if move.word is None:
+        for (ops, target), word in ways[state].items():
+            pairs = _gathered(had, ops) if ops else had
+            if target < 0:
                 why = _fault(pairs)
                 if why:
                     found.append(f"{_words_to(seen, place)!r}: {why}")
                     if len(found) >= most:
                         return found
-                continue
-            following = (move.target, pairs)
-            if following not in seen:
-                seen[following] = (place, move.word)
-                queue.append(following)
+            elif (target, pairs) not in seen:
+                seen[target, pairs] = (place, word)
+                queue.append((target, pairs))
+    return found
+
+
+def _distinct(moves: tuple[Move, ...]) -> dict[tuple[tuple[Op, ...], int], str]:
+    """Return the moves that differ in more than their word or figure, each with one of its words."""
+    found: dict[tuple[tuple[Op, ...], int], str] = {}
+    for move in moves:
+        ops = tuple(("number", "") if op[0] in NUMBER_OPS and op[0] != "restart" else op for op in move.ops)
+        found.setdefault((ops, move.target), move.word or "")
     return found
 
 
 def _gathered(had: frozenset[Op], ops: tuple[Op, ...]) -> frozenset[Op]:
-    """Return the tags had so far with `ops` added; of the number only that there is one."""
+    """Return the tags had so far with `ops` added; a slip takes back number and unit."""
     pairs = set(had)
     for name, value in ops:
         if name == "restart":
             pairs = {op for op in pairs if op[0] not in ("unit", "number")}
             pairs.add(("repaired", "yes"))
         else:
-            pairs.add(("number", "") if name in NUMBER_OPS else (name, value))
+            pairs.add((name, value))
     return frozenset(pairs)
 
 

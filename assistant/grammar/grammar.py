@@ -54,6 +54,11 @@ class Grammar:
         self._ends = tuple(
             tuple(move.ops for move in moves if move.word is None) for moves in automaton.states
         )
+        self._sorts = tuple(
+            frozenset(_sort(move.ops) for move in moves if move.word is not None)
+            for moves in automaton.states
+        )
+        """What sorts of word may follow a state: number, unit, slip, other."""
         self._follows = tuple(self._following(state) for state in range(len(self._machine.members)))
         self.spellings = _spellings(rules)
         """Other spelling -> the one used for display, both lower case."""
@@ -126,17 +131,12 @@ class Grammar:
         return follows
 
     def _following(self, state: int) -> Standing:
-        sorts: set[str] = set()
-        for member in self._machine.members[state]:
-            for move in self.automaton.states[member]:
-                if move.word is not None:
-                    sorts.add(_sort(move.ops))
-        sorts.discard("slip")
+        sorts = frozenset().union(*(self._sorts[member] for member in self._machine.members[state]))
         if "number" in sorts:
             return Standing.DECIMAL_MAY_FOLLOW
         if "other" in sorts:
             return Standing.EXTENDABLE
-        return Standing.UNIT_MAY_FOLLOW if sorts else Standing.CLOSED
+        return Standing.UNIT_MAY_FOLLOW if "unit" in sorts else Standing.CLOSED
 
     def sample(self, choose: Callable[[int], int]) -> str:
         """Return one sentence; `choose(n)` gives an index below n and is the only source of chance."""
