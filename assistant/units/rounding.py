@@ -71,14 +71,14 @@ def _step(unit: str, size: Fraction) -> Fraction:
     return found
 
 
-def _coarser(step: Fraction, plus_minus: Fraction) -> Fraction:
-    """Return the widest of step, 5 x, 10 x, 50 x ... that is at most the uncertainty."""
+def _coarser(step: Fraction, limit: Fraction) -> Fraction:
+    """Return the widest of step, 5 x, 10 x, 50 x ... that is at most `limit`, or the step itself."""
     decade = _F(1)
     found = step
     while True:
         for factor in _LADDER:
             wider = step * decade * factor
-            if wider > plus_minus:
+            if wider > limit:
                 return found
             found = wider
         decade *= 10
@@ -93,8 +93,8 @@ def nearest(number: Fraction, step: Fraction) -> Fraction:
 def for_speech(given: Measure, plus_minus: Measure | None = None) -> Measure:
     """Return `given` as it is said, in its own unit; litres under 0.05 become millilitres.
 
-    `plus_minus` (same kind; for a temperature its difference) coarsens the step, and a figure is never
-    coarsened to nothing: where the step would swallow it, the usual step stays.
+    `plus_minus` (same kind; for a temperature its difference) coarsens the step, but never
+    beyond the figure itself, so that it is not coarsened to nothing.
     """
     if given.unit == "litre" and 0 < abs(given.exact) < _F("0.05"):
         return for_speech(convert(given, "millilitre"), plus_minus)
@@ -102,8 +102,7 @@ def for_speech(given: Measure, plus_minus: Measure | None = None) -> Measure:
     step = _step(given.unit, abs(number))
     if plus_minus is not None:
         doubt = abs(convert(plus_minus, _doubt_unit(given.unit)).exact)
-        wide = _coarser(step, doubt)
-        step = wide if nearest(number, wide) else step
+        step = _coarser(step, min(doubt, abs(number)))
     rounded = nearest(number, step)
     return measured(rounded, given.unit)
 
