@@ -2,6 +2,6 @@
 
 from types import ModuleType
 
-from assistant.commands import card, demo, fetch, hear, jobs, report, start, where
+from assistant.commands import card, demo, fetch, hear, jobs, reckon, report, start, where
 
-COMMANDS: tuple[ModuleType, ...] = (demo, start, jobs, report, card, hear, fetch, where)
+COMMANDS: tuple[ModuleType, ...] = (demo, start, jobs, report, card, reckon, hear, fetch, where)

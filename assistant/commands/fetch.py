@@ -7,7 +7,8 @@ import sys
 import time
 from pathlib import Path
 
-from assistant.shelf.places import cache_folder
+from assistant.shelf.places import cache_folder, settings_file
+from assistant.shelf.settings import read_settings
 
 NAME = "fetch"
 _EVERY = 3.0
@@ -31,10 +32,12 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def model_or_fetch(given: Path | None, cache: Path) -> Path:
-    """Return the model folder: the one given, else the cached one, else the one fetched now, once."""
+    """Return the model folder: given, else of the settings, else cached, else fetched now, once."""
     from assistant.errors import MissingPart
     from assistant.hearing.model import default_folder, fetch_model, find_model
 
+    if given is None and (named := read_settings(settings_file()).model):
+        given = Path(named)
     try:
         return find_model(given, cache)
     except MissingPart:

@@ -198,7 +198,15 @@ def say_to_go(turn: Turn) -> None:
             "pour-over", done=done and for_speech(done), over=for_speech(measured(-left.exact, left.unit))
         )
     else:
-        turn.say("pour-to-go", done=done and for_speech(done), left=size)
+        turn.say("pour-to-go", done=done and for_speech(done), left=size, can=_next_can(turn.state, done))
+
+
+def _next_can(state: State, done: Measure | None) -> int:
+    """Return which container of the sheet's size the next pour comes from; 0 where one is enough."""
+    size, advice = state.sheet.figure("container"), state.last_advice("refill")
+    if size is None or advice is None or done is None or compare(advice.exact, size) <= 0:
+        return 0
+    return int(done.exact / convert(size, done.unit).exact) + 1
 
 
 def give_drip(turn: Turn, reading: Reading) -> None:

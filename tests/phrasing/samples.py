@@ -147,7 +147,11 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     ),
     "advise-again": ({"amount": m("4.7")},),
     "pour-first": ({"amount": m("3.8"), "whole": m("4.7")},),
-    "pour-to-go": ({"done": m("3.8"), "left": m("0.9")}, {"done": None, "left": m("4.7")}),
+    "pour-to-go": (
+        {"done": m("3.8"), "left": m("0.9"), "can": 0},
+        {"done": m("5.2"), "left": m("0.9"), "can": 2},
+        {"done": None, "left": m("4.7"), "can": 0},
+    ),
     "pour-complete": ({"done": m("4.7")}, {"done": None}),
     "pour-over": ({"done": m("4.9"), "over": m("0.2")},),
     "drip-advice": ({"left": m("10", "millilitre"), "more": m("3", "millilitre"), "minutes": 10},),

@@ -30,7 +30,12 @@ def advise_refill(args: Args) -> tuple[str, ...]:
     start = "now refill" if args.flag("changed") else "refill"
     amount = words.number_of(args.measure("amount"))
     end = ", an estimate" if args.flag("estimate") else ""
-    return (sentence(f"{start} {amount} at workshop temperature{end}"), *_for_warmth(args), *_for_level(args), CONFIRM)
+    return (
+        sentence(f"{start} {amount} at workshop temperature{end}"),
+        *_for_warmth(args),
+        *_for_level(args),
+        CONFIRM,
+    )
 
 
 def advise_again(args: Args) -> tuple[str, ...]:
@@ -54,9 +59,11 @@ def _done_so_far(args: Args) -> tuple[str, ...]:
 
 
 def pour_to_go(args: Args) -> tuple[str, ...]:
-    """done: Measure | None, left: Measure."""
+    """done: Measure | None, left: Measure, can: int (which container it comes from; 0: only one)."""
     left = words.number_of(args.measure("left"), args.maybe("done"))
-    return (*_done_so_far(args), sentence(f"still to pour, {left}"))
+    can = readings.ORDINALS.get(str(args.whole("can")))
+    end = f", from the {can} can" if can else ""
+    return (*_done_so_far(args), sentence(f"still to pour, {left}{end}"))
 
 
 def pour_complete(args: Args) -> tuple[str, ...]:
