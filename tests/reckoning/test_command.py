@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 
 import pytest
 
-from assistant.commands import reckon
-from assistant.errors import WrongInput
+from assistant.__main__ import main
 from assistant.reckoning.catalogue import CATALOGUE
 
 
 def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
     """Return exit code, output and complaints of `assistant reckon words...`."""
-    parser = argparse.ArgumentParser(prog="assistant")
-    reckon.add(parser.add_subparsers())
-    arguments = parser.parse_args(["reckon", *words])
-    try:
-        code, complaint = arguments.run(arguments), ""
-    except WrongInput as error:  # the program's main turns it into one line and exit code 2
-        code, complaint = 2, str(error)
-    return code, capsys.readouterr().out, complaint
+    code = main(["reckon", *words])
+    captured = capsys.readouterr()
+    return code, captured.out, captured.err
 
 
 def test_without_a_name_it_lists_every_computation_and_key(capsys: pytest.CaptureFixture[str]) -> None:
