@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from assistant.errors import BadFile
-from assistant.grammar.jsgf import Alternatives, Node, Option, Reference, Rule, Sequence, Tagged, Token
 from assistant.grammar.tags import FILE_TAGS, NUMBER_OPS, Op, read_tag
+from assistant.grammar.tree import Alternatives, Node, Option, Reference, Rule, Sequence, Tagged, Token
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 from assistant.errors import BadFile
 from assistant.grammar.grammar import Grammar
-from assistant.grammar.jsgf import tags_of
 from assistant.grammar.meaning import KINDS, Meaning
+from assistant.grammar.tree import tags_of
 
 
 def phrases(grammar: Grammar) -> Mapping[str, tuple[str, ...]]:

@@ -14,10 +14,11 @@ from assistant.grammar.audit import impossible_meanings
 from assistant.grammar.automaton import Automaton, build_automaton
 from assistant.grammar.determine import Deterministic, determine, minimal_acceptor
 from assistant.grammar.interpret import interpret
-from assistant.grammar.jsgf import Rule, parse_rules, unite
+from assistant.grammar.jsgf import parse_rules
 from assistant.grammar.meaning import Meaning, NoMatch
+from assistant.grammar.rules import unite
 from assistant.grammar.tags import Op
-from assistant.grammar.tree import Choice, choices_of, tagged_nodes
+from assistant.grammar.tree import Choice, Rule, choices_of, tagged_nodes
 
 
 class Standing(enum.Enum):

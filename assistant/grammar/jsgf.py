@@ -3,7 +3,7 @@
 Format: W3C Note "JSpeech Grammar Format" (5 June 2000), version 1.0: header, grammar name, rules
 (`public` or not), sequences, alternatives with `/weight/`, groups `( )`, options `[ ]`, rule
 references and `{tags}`. Refused on purpose: `*` and `+` (a spoken sentence is finite, and an
-unbounded one could not be checked), imports, and recursion.
+unbounded one could not be checked) and imports; recursion is refused in `rules`.
 """
 
 from __future__ import annotations
@@ -13,75 +13,17 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from assistant.errors import BadFile
-
-
-@dataclass(frozen=True, slots=True)
-class Tag:
-    """The text between braces, with the line it stands on."""
-
-    text: str
-    line: int
-
-
-@dataclass(frozen=True, slots=True)
-class Token:
-    """One word."""
-
-    word: str
-
-
-@dataclass(frozen=True, slots=True)
-class Reference:
-    """The use of another rule."""
-
-    name: str
-    line: int
-
-
-@dataclass(frozen=True, slots=True)
-class Sequence:
-    """Items said one after the other."""
-
-    items: tuple[Node, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Alternatives:
-    """One of several; weights sum to one."""
-
-    choices: tuple[Node, ...]
-    weights: tuple[float, ...]
-    line: int
-
-
-@dataclass(frozen=True, slots=True)
-class Option:
-    """An item that may be left out."""
-
-    item: Node
-    line: int
-
-
-@dataclass(frozen=True, slots=True)
-class Tagged:
-    """An item with the tags written after it."""
-
-    item: Node
-    tags: tuple[Tag, ...]
-
-
-Node = Token | Reference | Sequence | Alternatives | Option | Tagged
-
-
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """One named rule and where it stands."""
-
-    name: str
-    public: bool
-    expansion: Node
-    file: str
-    line: int
+from assistant.grammar.tree import (
+    Alternatives,
+    Node,
+    Option,
+    Reference,
+    Rule,
+    Sequence,
+    Tag,
+    Tagged,
+    Token,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,93 +190,3 @@ class _Reader:
             tag = self._take()
             tags.append(Tag(tag.text[1:-1].strip(), tag.line))
         return Tagged(node, tuple(tags)) if tags else node
-
-
-def unite(files: tuple[Mapping[str, Rule], ...]) -> Mapping[str, Rule]:
-    """Return the rules of several files as one set; a later rule replaces one of the same name.
-
-    Raises `BadFile` where a rule is missing, never used, or uses itself, or none is public.
-    """
-    rules: dict[str, Rule] = {}
-    for file in files:
-        rules.update(file)
-    if not any(rule.public for rule in rules.values()):
-        name = next((rule.file for rule in rules.values()), "grammar")
-        raise BadFile(name, "no rule is public", cure="write public before the rule of whole sentences")
-    used: set[str] = set()
-    for rule in rules.values():
-        if rule.public:
-            _follow(rule, rules, (), used)
-    for rule in rules.values():
-        if rule.name not in used:
-            cure = "use it in another rule or remove it"
-            raise BadFile(rule.file, f"<{rule.name}> is never used", line=rule.line, cure=cure)
-    return rules
-
-
-def _follow(rule: Rule, rules: Mapping[str, Rule], path: tuple[str, ...], used: set[str]) -> None:
-    if rule.name in used and rule.name not in path:
-        return
-    used.add(rule.name)
-    for reference in _references(rule.expansion):
-        if reference.name in (*path, rule.name):
-            cure = "a rule must not use itself, not even through others"
-            raise BadFile(rule.file, f"<{reference.name}> is recursive", line=reference.line, cure=cure)
-        if reference.name not in rules:
-            cure = "write that rule or correct the name"
-            raise BadFile(
-                rule.file, f"<{reference.name}> is not written anywhere", line=reference.line, cure=cure
-            )
-        _follow(rules[reference.name], rules, (*path, rule.name), used)
-
-
-def _references(node: Node) -> Iterator[Reference]:
-    match node:
-        case Reference():
-            yield node
-        case Sequence(items):
-            for item in items:
-                yield from _references(item)
-        case Alternatives(choices, _, _):
-            for choice in choices:
-                yield from _references(choice)
-        case Option(item, _) | Tagged(item, _):
-            yield from _references(item)
-        case Token():
-            pass
-
-
-def tags_of(node: Node) -> Iterator[Tag]:
-    """Yield every tag below `node`, in the order of the text."""
-    match node:
-        case Sequence(items):
-            for item in items:
-                yield from tags_of(item)
-        case Alternatives(choices, _, _):
-            for choice in choices:
-                yield from tags_of(choice)
-        case Option(item, _):
-            yield from tags_of(item)
-        case Tagged(item, tags):
-            yield from tags_of(item)
-            yield from tags
-        case Token() | Reference():
-            pass
-
-
-def written(node: Node) -> str:
-    """Return `node` in the words of the format, without weights: for messages and coverage."""
-    match node:
-        case Token(word):
-            return word
-        case Reference(name, _):
-            return f"<{name}>"
-        case Sequence(items):
-            return " ".join(f"({written(i)})" if isinstance(i, Alternatives) else written(i) for i in items)
-        case Alternatives(choices, _, _):
-            return " | ".join(written(choice) for choice in choices)
-        case Option(item, _):
-            return f"[{written(item)}]"
-        case Tagged(item, tags):
-            shown = f"({written(item)})" if isinstance(item, Sequence | Alternatives) else written(item)
-            return shown + "".join(" {" + tag.text + "}" for tag in tags)

@@ -99,7 +99,8 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "done": Kind(),  # "done", "ready", "all laid out", "that is done": this step is complete
         "running": Kind(),  # "running", "it is running": fluid runs, engine runs
         "which-system": Kind(slots={"system": ("us", "imperial")}),  # "US", "imperial" alone
-        "which-form": Kind(slots={"form": ("another", "total", "instead")}),  # "one more", "in all", "instead"
+        # "one more", "in all", "instead"
+        "which-form": Kind(slots={"form": ("another", "total", "instead")}),
         "which-plug": Kind(slots={"plug": ("drain", "fill")}),
         # commands
         "next": Kind(),

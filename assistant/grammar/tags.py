@@ -20,8 +20,8 @@ from __future__ import annotations
 import re
 
 from assistant.errors import BadFile
-from assistant.grammar.jsgf import Tag
 from assistant.grammar.meaning import KINDS, Kind
+from assistant.grammar.tree import Tag
 
 Op = tuple[str, str]
 """A tag as it lies on the automaton: (name, value)."""

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from assistant.grammar.interpret import interpret
-from assistant.grammar.jsgf import Alternatives, Node, Option, Reference, Rule, Sequence, Tag, Tagged, Token
 from assistant.grammar.meaning import Meaning
+from assistant.grammar.tree import Alternatives, Node, Option, Reference, Rule, Sequence, Tag, Tagged, Token
 
 Used = tuple[int, ...]
 """Identities of the alternatives and options taken."""

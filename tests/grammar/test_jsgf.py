@@ -6,7 +6,8 @@ import pytest
 
 from assistant.errors import BadFile
 from assistant.grammar import Meaning, compile_grammar
-from assistant.grammar.jsgf import Alternatives, parse_rules, written
+from assistant.grammar.jsgf import parse_rules
+from assistant.grammar.tree import Alternatives, written
 
 HEAD = "#JSGF V1.0 UTF-8 en;\ngrammar test;\n"
 
