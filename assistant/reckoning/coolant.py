@@ -94,6 +94,7 @@ def concentrate(
 
 def fresh(*, amount: Measure, target: Measure, supply: Measure | None = None) -> Figure:
     """Return the concentrate (or supply of that share) in `amount` of fresh mixture; `also` 'water'."""
+    checked("amount", amount, "litre", "0", "200", above=True)
     figure = concentrate(capacity=amount, drained=amount, target=target, supply=supply)
     return replace(figure, name="fresh-coolant", inputs=told(amount=amount, target=target, supply=supply))
 

@@ -1,8 +1,8 @@
 """Level: what a dipstick or an overflow plug says about the amount inside, and which way it errs.
 
 Offset from the full mark = mm * span litres / span mm, or a share of the span; linear, so for vertical
-walls. Expansion moves the level by V (F(at) / F(to) - 1), F the oil factor of `expansion`; so a level
-judged too cold would end overfilled, one judged too hot underfilled. Windows, spans and what counts as
+walls. Warmth moves the level (`level_warmth`); so one judged too cold would end overfilled, one judged
+too hot underfilled. Windows, spans and what counts as
 too much come from the vehicle's data, never from here.
 
 Spans 0.05 to 20 L and 1 to 200 mm, temperatures -18 to 150 °C. Raises WrongInput naming the key.
@@ -13,25 +13,33 @@ practice, no source.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from uncertainties import ufloat
 
-from assistant.reckoning.expansion import density_or_assumed, oil_factor
 from assistant.reckoning.figure import Also, Figure, Formula, Verdict, figure_of, told, verdict_of
 from assistant.reckoning.given import checked, exact, lacking, read, refuse, speaking_unit
+from assistant.reckoning.level_warmth import shift, should_read
 from assistant.units import Measure, Quantity, compare, convert, kind_of, subtract
+
+__all__ = [
+    "FLOWS",
+    "PLACES",
+    "SHARES",
+    "add_or_drain",
+    "believe",
+    "of_pan",
+    "offset",
+    "overflow",
+    "shift",
+    "should_read",
+    "window_verdict",
+]
 
 OFFSET = Formula(
     "litres = mm * span litres / span mm; between the marks -(1 - share) * span",
     "vertical walls; spans 0.05 to 20 L, 1 to 200 mm; off the stick it is only a bound",
     "geometry",
-)
-SHIFT = Formula(
-    "V (F(at) / F(to) - 1), in mm * span mm / span litres",
-    "oil, -18 to 150 °C, vertical walls",
-    "petroleum measurement table 54D form, geometry",
 )
 WINDOW = Formula(
     "low <= t <= high; colder: the fluid stands lower than it will, hotter: higher",
@@ -117,69 +125,6 @@ def _volume_of(amount: Measure | None, span: Quantity, span_mm: Measure | None) 
         exact("amount", amount, "millimetre", "0", "200")
         / exact("span_mm", span_mm, "millimetre", "1", "200")
     ).m_as("dimensionless")
-
-
-def shift(
-    *,
-    volume: Measure,
-    at: Measure,
-    to: Measure,
-    span_litres: Measure | None = None,
-    span_mm: Measure | None = None,
-    density15: Measure | None = None,
-) -> Figure:
-    """Return how the level moves when `volume` goes from `at` to `to`: mm with both spans, else litres.
-
-    So a stick that should read full at `to` should read this much lower at `at`. `also`: 'volume'.
-    """
-    density, notes = density_or_assumed(density15)
-    warm, other = read("at", at, "celsius", "-18", "150"), read("to", to, "celsius", "-18", "150")
-    amount = exact("volume", volume, "litre", "0", "200", above=True)
-    change = amount * (oil_factor(density, warm, "at") / oil_factor(density, other, "to") - 1)
-    inputs = told(volume=volume, at=at, to=to, span_litres=span_litres, span_mm=span_mm, density15=density15)
-    in_litres = figure_of("level-shift", change, "litre", inputs=inputs, by=SHIFT, notes=notes)
-    if span_litres is None or span_mm is None:
-        return in_litres
-    rise = (
-        change
-        / exact("span_litres", span_litres, "litre", "0.05", "20")
-        * exact("span_mm", span_mm, "millimetre", "1", "200")
-    )
-    also: Also = (("volume", in_litres.value),)
-    return figure_of("level-shift", rise, "millimetre", inputs=inputs, by=SHIFT, notes=notes, also=also)
-
-
-def should_read(
-    *,
-    temperature: Measure,
-    full_at: Measure,
-    volume: Measure,
-    span_litres: Measure | None = None,
-    span_mm: Measure | None = None,
-    density15: Measure | None = None,
-) -> Figure:
-    """Return what the level should read at `temperature`, from the mark that is full at `full_at`.
-
-    Negative is below that mark: mm with both spans, else litres. `volume` is what the unit holds when
-    full at `full_at`. Between a COLD and a HOT mark this is the way from one to the other.
-    """
-    figure = shift(
-        volume=volume,
-        at=full_at,
-        to=temperature,
-        span_litres=span_litres,
-        span_mm=span_mm,
-        density15=density15,
-    )
-    inputs = told(
-        temperature=temperature,
-        full_at=full_at,
-        volume=volume,
-        span_litres=span_litres,
-        span_mm=span_mm,
-        density15=density15,
-    )
-    return replace(figure, name="level-should-read", inputs=inputs)
 
 
 def of_pan(*, area: Measure, height: Measure) -> Figure:

@@ -18,6 +18,9 @@ from assistant.units.measure import UNITS, Measure, pint_unit, plain
 from assistant.units.table import UNIT_TABLE, choices, settled, symbol_of
 
 _NUMBER = re.compile(r"\s*([-+\u2212]?)(\d+(?:[.,]\d+)?|[.,]\d+)\s*(.*)\Z", re.ASCII | re.DOTALL)
+_POWER = r"[A-Za-zµ_]+(?:(?:\*\*|\^)-?[1-4])?"
+_ASKABLE = re.compile(rf"{_POWER}(?:\s*[*/ ]\s*{_POWER}){{0,4}}\Z", re.ASCII)
+"""What the registry may be asked: a product of names with small powers; its parser takes far more."""
 _SPELLINGS = {
     "litre": "l litre litres liter liters ltr",
     "millilitre": "ml millilitre millilitres milliliter milliliters cc cm3 ccm",
@@ -124,7 +127,7 @@ def read_measure(text: str) -> Measure:
 def _ask_registry(number: Fraction, text: str) -> Measure | None:
     """Return the measure by the registry's knowledge of `text`, or None where it leaves a choice."""
     words = re.findall(r"[a-z]+", text.lower())
-    if any(word in _BARE for word in words):
+    if any(word in _BARE for word in words) or not _ASKABLE.match(text.strip()):
         return None
     try:
         unit = UNITS.parse_units(text.strip())
