@@ -14,7 +14,7 @@ from assistant.grammar.meaning import HAPPENINGS, KINDS, TIMER_NAMES
 from assistant.job.procedure import PARK, STAY, STOP, Data, Procedure, Step, procedure_from_data
 from assistant.job.sheet import FIGURES
 from assistant.shelf.procedure_laws import law_faults
-from assistant.shelf.procedure_schema import Finding
+from assistant.shelf.procedure_schema import Fault, Finding
 from assistant.shelf.procedure_words import Known, text_faults, word_faults
 from assistant.shelf.toml import line_in
 
@@ -29,9 +29,6 @@ PARTNERS = {"drip-state": "drip", "temperature-band": "temperature"}
 """Readings that answer where another is awaited."""
 BANDS = frozenset(KINDS["temperature-band"].slots["band"])
 ENDS = "name a step, stay, stop or park"
-
-Fault = tuple[tuple[str, ...], str, str]
-"""Where (needles for the line), what is wrong, the cure."""
 
 
 def findings(data: Data, text: str = "", known: Known | None = None) -> list[Finding]:

@@ -10,8 +10,7 @@ from collections.abc import Iterator
 
 from assistant.dialogue.steps import PROVIDERS
 from assistant.job.procedure import Procedure, Step
-
-Fault = tuple[tuple[str, ...], str, str]
+from assistant.shelf.procedure_schema import Fault
 
 ENGINE_ON, ENGINE_OFF = "engine=on", "engine=off"
 ON_WHEELS, ON_STANDS = "vehicle=on-wheels", "vehicle=on-stands"

@@ -24,6 +24,10 @@ _FACT = re.compile(r"[a-z0-9-]+=[a-z0-9-]+", re.ASCII)
 _NUMBER = re.compile(r"-?\d{1,4}(?:\.\d{1,3})?", re.ASCII)
 
 
+Fault = tuple[tuple[str, ...], str, str]
+"""A fault before its line is known: words that lead to the place, what is wrong, the cure."""
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """A fault of a file: the line where it is known, what is wrong, and the cure."""

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from assistant.job.procedure import Procedure, Step
 from assistant.job.sheet import FIGURES, TEXTS
+from assistant.shelf.procedure_schema import Fault
 
-Fault = tuple[tuple[str, ...], str, str]
 LONGEST_RUN = 9
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?")
 PLACE = re.compile(r"\{([^{}]*)\}")

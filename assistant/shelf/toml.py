@@ -12,6 +12,9 @@ from assistant.errors import BadFile
 LARGEST_BYTES = 1_000_000
 """A file people write by hand is far below a megabyte; a larger one is a mistake or an attack."""
 
+LONGEST_LINE = 2_000
+"""A key with thousands of dots takes the reader minutes; no line that people write is as long."""
+
 
 def read_toml(path: Path) -> tuple[dict[str, object], str]:
     """Return the tables of a TOML file, fractions as `Decimal`, and its text.
@@ -19,13 +22,19 @@ def read_toml(path: Path) -> tuple[dict[str, object], str]:
     Raises `BadFile` with the line where known: no such file, not text, too large, not TOML.
     """
     try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise BadFile(str(path), f"larger than {LARGEST_BYTES} bytes", cure="give a file written by hand")
-        text = path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise BadFile(str(path), error.strerror or str(error)) from error
+        size = path.stat().st_size
+        raw = b"" if size > LARGEST_BYTES else path.read_bytes()
+    except (OSError, ValueError) as error:  # ValueError: a path with a NUL in it
+        raise BadFile(str(path), getattr(error, "strerror", None) or str(error)) from error
+    if size > LARGEST_BYTES:
+        raise BadFile(str(path), f"larger than {LARGEST_BYTES} bytes", cure="give a file written by hand")
+    try:
+        text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise BadFile(str(path), "not text in UTF-8", cure="save it as UTF-8") from error
+    for place, line in enumerate(text.splitlines(), start=1):
+        if len(line) > LONGEST_LINE:
+            raise BadFile(str(path), f"not TOML by hand: a line of {len(line)} signs", line=place)
     try:
         return tomllib.loads(text, parse_float=Decimal), text
     except (tomllib.TOMLDecodeError, RecursionError, ValueError, ArithmeticError) as error:
@@ -44,21 +53,39 @@ def line_of(text: str, key: str) -> int | None:
 def line_in(text: str, *needles: str) -> int | None:
     """Return the line (from 1) of the last of `needles`, each looked for after the one before it.
 
-    The first chooses a table (an id, a name); the others are looked for in that table only. A needle
-    that is not there leaves the line where it was; None where not even the first is found.
+    The first chooses a table by its id or name, or a key, or any word; the others are looked for in that
+    table only. A needle that is not there leaves the line where it was; None where the first is absent.
     """
-    lines = text.splitlines()
+    lines = ["" if _COMMENT.match(line) else line for line in text.splitlines()]
     place, end, found = 0, len(lines), None
     for needle in needles:
-        word = re.compile(rf"(?<![\w-]){re.escape(needle)}(?![\w-])")
-        inside = range(place, end)
-        here = next((at for at in inside if word.search(lines[at]) and not _COMMENT.match(lines[at])), None)
+        here = _first(lines, place, end, _patterns(needle, names=found is None))
+        if here is None and found is None:
+            return None
         if here is None:
             continue
         if found is None:
             end = next((at for at in range(here + 1, len(lines)) if _TABLE.match(lines[at])), len(lines))
         place, found = here, here + 1
     return found
+
+
+def _patterns(needle: str, *, names: bool) -> list[re.Pattern[str]]:
+    """Return what a needle may stand in, the surest first."""
+    exact = re.escape(needle)
+    tries = [rf"(?<![\w-]){exact}(?![\w-])"]
+    if names:
+        tries = [rf"\s*(?:id|name)\s*=\s*[\"']{exact}[\"']", rf"\s*[\"']?{exact}[\"']?\s*=", *tries]
+    return [re.compile(one) for one in tries]
+
+
+def _first(lines: list[str], start: int, end: int, patterns: list[re.Pattern[str]]) -> int | None:
+    for place, pattern in enumerate(patterns):
+        look = pattern.match if place < len(patterns) - 1 else pattern.search
+        for at in range(start, end):
+            if look(lines[at]):
+                return at
+    return None
 
 
 _COMMENT = re.compile(r"\s*#")

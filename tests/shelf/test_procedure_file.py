@@ -1,0 +1,513 @@
+"""Procedures as files: the shipped one is sound, every check finds its fault with line and cure.
+
+The order of the work (fill opening, drain warm, new washer, torque, refill by what came out, levels in
+their window) is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any, cast
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from assistant.errors import BadFile
+from assistant.grammar.grammar import compile_grammar
+from assistant.grammar.meaning import HAPPENINGS, Meaning
+from assistant.job.procedure import STOP, Procedure, Step, procedure_from_data
+from assistant.shelf.places import data_folder, procedures_folder
+from assistant.shelf.procedure_check import findings
+from assistant.shelf.procedure_file import list_procedures, load_procedure
+from assistant.shelf.procedure_schema import Finding, schema_findings
+from assistant.shelf.procedure_words import Known
+from assistant.shelf.toml import line_in
+
+NAME = "automatic-drain-refill"
+TEXT = (procedures_folder() / f"{NAME}.toml").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def procedure() -> Procedure:
+    """Return the shipped procedure as the job sees it."""
+    return procedure_from_data(load_procedure(NAME))
+
+
+def main(procedure: Procedure) -> list[Step]:
+    """Return the steps in the order of the work."""
+    return [step for step in procedure.steps if not step.aside]
+
+
+# ---------------------------------------------------------------- the shipped procedure
+
+
+def test_it_is_listed_and_loads_by_name_and_by_path() -> None:
+    """A name and a path give the same data, and the data hold nothing but plain values."""
+    assert NAME in list_procedures()
+    data = load_procedure(NAME)
+
+    assert data == load_procedure(procedures_folder() / f"{NAME}.toml")
+    assert plain(data)
+
+
+def plain(value: object) -> bool:
+    """Say whether a value is made of texts, whole numbers, truth values, lists and tables only."""
+    if isinstance(value, dict):
+        return all(isinstance(key, str) and plain(one) for key, one in value.items())
+    return all(plain(one) for one in value) if isinstance(value, list) else isinstance(value, str | int)
+
+
+def test_the_work_is_in_the_order_of_the_trade(procedure: Procedure) -> None:
+    """Common practice, no source: level before, safe, drained, torqued, measured, poured, levels."""
+    order = [step.id for step in main(procedure)]
+
+    assert [step for step in order if step in LANDMARKS] == LANDMARKS
+
+
+LANDMARKS = [
+    "confirm",
+    "lay-out",
+    "level-before",
+    "switch-off",
+    "raise",
+    "clean-plug",
+    "open-plug",
+    "look",
+    "old-washer",
+    "magnet",
+    "drain-wait",
+    "close-plug",
+    "torque",
+    "measure",
+    "measure-temperature",
+    "keep-old",
+    "plan",
+    "pour",
+    "lower",
+    "run",
+    "level-cold",
+    "drive",
+    "level-hot",
+    "close",
+    "waste",
+]
+
+
+def test_every_engine_on_step_is_gated_and_on_its_wheels(procedure: Procedure) -> None:
+    """Nobody is under a vehicle whose engine is started; no lever sequence on stands."""
+    starts = [step for step in main(procedure) if "engine=on" in step.sets]
+
+    assert len(starts) == 3
+    for step in starts:
+        assert step.gate == "everyone-clear"
+        assert "vehicle=on-wheels" in step.requires
+    for step in main(procedure):
+        if "lever through" in step.title or step.mark:
+            assert {"vehicle=on-wheels", "engine=on"} <= set(step.requires)
+
+
+def test_nothing_is_poured_or_run_before_the_plug_is_in(procedure: Procedure) -> None:
+    """Washer and torque hold the pour, the torque holds every engine-on step after it."""
+    place = [step.id for step in main(procedure)].index("torque")
+
+    assert set(procedure.step("pour").requires) == {"washer=new", "drain-plug=torqued"}
+    for step in main(procedure)[place + 1 :]:
+        if "engine=on" in (*step.sets, *step.requires):
+            assert "drain-plug=torqued" in step.requires
+
+
+@pytest.mark.parametrize(
+    "what",
+    [
+        *("plug-stuck", "plug-rounded", "plug-spins", "plug-dropped", "gushing", "pan-full", "will-not-take"),
+        *("runs-back", "stick-missing", "stick-unreadable", "level-high", "no-thermometer", "wrong-vehicle"),
+        *("wrong-unit", "part-missing", "plate-unreadable", "plate-mismatch", "fluid-mismatch"),
+        *(
+            "drip-endless",
+            "leak",
+            "nothing-comes",
+            "tube-blocked",
+            "spilled-unknown",
+            "drained-doubtful",
+            "far-less",
+        ),
+    ],
+)
+def test_everything_that_can_happen_leads_somewhere(procedure: Procedure, what: str) -> None:
+    """Each happening has an exit at a step or anywhere, with words."""
+    exits = [*procedure.exits, *(one for step in procedure.steps for one in step.exits)]
+
+    assert any(one.on == what and one.say for one in exits)
+
+
+def test_no_happening_the_grammar_knows_is_forgotten(procedure: Procedure) -> None:
+    """A sentence the mechanic can say never falls into the void."""
+    exits = {one.on for one in (*procedure.exits, *(one for s in procedure.steps for one in s.exits))}
+
+    assert set(HAPPENINGS) <= exits
+
+
+def test_findings_decide(procedure: Procedure) -> None:
+    """Coolant, foam or fuel in the fluid end the refill; burnt fluid and fuzz go on, chips do not."""
+    look = {one.name: one for one in procedure.step("look").findings}
+    magnet = {one.name: one for one in procedure.step("magnet").findings}
+
+    for name in ("coolant-in-fluid", "foam-in-fluid", "fuel-in-fluid"):
+        assert look[name].then == "hand-back"
+    assert procedure.step("hand-back").after == STOP
+    assert {look[name].then for name in ("sound", "burnt", "dark")} == {"stay"}
+    assert magnet["magnet-fuzz"].then == "stay"
+    assert magnet["magnet-chips"].then == "broken-metal"
+
+
+def test_an_end_has_no_step_after_it_and_an_aside_goes_on(procedure: Procedure) -> None:
+    """`after` names the following step, "stop" none."""
+    after = procedure.following("stuck-plug")
+
+    assert procedure.following("hand-back") is None
+    assert after is not None
+    assert after.id == "open-plug"
+
+
+def test_the_step_that_makes_a_fact_true_is_the_nearest_before(procedure: Procedure) -> None:
+    """Held for the wheels after the refill, the job goes to the lowering, not to the start of the day."""
+    early = procedure.setting("vehicle=on-wheels", before="start-before")
+    late = procedure.setting("vehicle=on-wheels", before="run")
+
+    assert early is not None
+    assert late is not None
+    assert (early.id, late.id) == ("stand-flat", "lower")
+
+
+def test_each_washer_question_takes_its_own_answer(procedure: Procedure) -> None:
+    """The used washer answers the search, the new one the closing."""
+    used, fresh = (procedure.step(name).awaited("washer") for name in ("old-washer", "close-plug"))
+
+    assert used is not None
+    assert fresh is not None
+    assert [used.answered_by({"state": state}) for state in ("on-pan", "new-on")] == [True, False]
+    assert [fresh.answered_by({"state": state}) for state in ("on-pan", "new-on")] == [False, True]
+
+
+def test_short_texts_are_short(procedure: Procedure) -> None:
+    """What is spoken unasked stays below what one remembers: 24 words, sentences of 14."""
+    for step in procedure.steps:
+        assert len(step.say.split()) <= 24, step.id
+        for sentence in re.split(r"(?<=[.?!])\s", step.say):
+            assert len(sentence.split()) <= 14, sentence
+
+
+# ---------------------------------------------------------------- each check, broken one by one
+
+
+def broken(tmp_path: Path, old: str, new: str) -> BadFile:
+    """Return the error of the shipped file with one place changed."""
+    assert TEXT.count(old) >= 1, old
+    path = tmp_path / "changed.toml"
+    path.write_text(TEXT.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(BadFile) as caught:
+        load_procedure(path)
+    return caught.value
+
+
+FAULTS = [
+    # shape
+    ("format = 1", "format = 2", "format is not as it must be"),
+    ("format = 1\n", "", "format is missing"),
+    ("format = 1", "format = true", "format is not as it must be"),
+    ('language = "en"', 'language = "en"\ncolour = "red"', "'colour' is not known"),
+    ('title = "lay out"', 'title = "lay out"\ntitel = "x"', "'titel' is not known"),
+    ('title = "lay out"\n', "", "title is missing"),
+    ('title = "lay out"', 'title = " "', "title is not as it must be"),
+    ('title = "lay out"', "title = 7", "title is not as it must be"),
+    ('title = "lay out"', f'title = "{"long " * 200}"', "title is not as it must be"),
+    ('kind = "pour"', 'kind = "fill"', "kind is not as it must be"),
+    ('mark = "cold"', 'mark = "lukewarm"', "mark is not as it must be"),
+    ('cautions = ["stands"]', 'cautions = "stands"', "cautions is not as it must be"),
+    ('requires = ["engine=off"]', 'requires = ["engine off"]', "requires is not as it must be"),
+    ("many = true", 'many = "yes"', "many is not as it must be"),
+    ('minutes = "10"', "minutes = 10", "minutes is not as it must be"),
+    ('warm = "40"', "warm = 40", "bands is not as it must be"),
+    ('when = { colour = ["milky"] }', 'when = { colour = "milky" }', "when is not as it must be"),
+    (
+        'timer = { name = "drain", minutes = "10", on = "running"',
+        'timer = { name = "drain", on = "running"',
+        "minutes is missing",
+    ),
+    ('[[step.await]]\nreading = "plate"', '[step.await]\nreading = "plate"', "await is no array of tables"),
+    # ids and targets
+    ('id = "lay-out"', 'id = "confirm"', "two steps are called 'confirm'"),
+    ('id = "lay-out"', 'id = "park"', "a step cannot be called 'park'"),
+    ('id = "confirm"', 'id = "confirm"\naside = true\nafter = "lay-out"', "the first step is an aside"),
+    ('then = "stuck-plug"', 'then = "stuck-plugg"', "'stuck-plugg', which is no step"),
+    ('then = "wrong-one"', 'then = "wrong-two"', "'wrong-two', which is no step"),
+    ('after = "magnet"', 'after = "magnit"', "'magnit', which is no step"),
+    ('after = "magnet"\n', "", "search-washer has no way back"),
+    ('after = "magnet"', 'after = "search-washer"', "goes round in a ring"),
+    ('id = "keep-old"', 'id = "keep-old"\nafter = "plan"', "is no aside and has after"),
+    ('then = "search-washer"', 'then = "stay"', "aside search-washer is never reached"),
+    # readings
+    ('reading = "magnet"\nask', 'reading = "magnat"\nask', "there is no reading 'magnat'"),
+    ('reading = "poured"', 'reading = "amount"', "there is no reading 'amount'"),
+    ('when = { find = ["chips"] }', 'when = { found = ["chips"] }', "magnet has no slot 'found'"),
+    ('when = { find = ["chips"] }', 'when = { find = ["bolts"] }', "find is never 'bolts'"),
+    (
+        'name = "burnt"\nreading = "look"\nwhen = { smell = ["burnt"] }',
+        'name = "burnt"\nreading = "magnet"\nwhen = { find = ["fuzz"] }',
+        "which the step does not await",
+    ),
+    ('warm = "40"\n', "", "[bands] lacks warm"),
+    ('kind = "check"\nmark = "cold"', 'kind = "check"', "level-cold checks no level"),
+    ('id = "keep-old"', 'id = "keep-old"\nkind = "read"', "keep-old reads nothing"),
+    ('reading = "poured"', 'reading = "spilled"', "pours and awaits no amount"),
+    (
+        'kind = "read"\nsay = "Wipe the plug\'s',
+        'kind = "plan"\nsay = "Wipe the plug\'s',
+        "plans and awaits a reading",
+    ),
+    # exits
+    ('on = "drip-endless"', 'on = "drip-forever"', "'drip-forever', which nobody can say"),
+    ('on = "plug-rounded"', 'on = "plug-stuck"', "two exits for plug-stuck"),
+    (
+        '[[step.exit]]\non = "no-thermometer"\nsay = "Feel the container from outside.',
+        '[[step.finding]]\nname = "x"\nreading = "temperature"\nwhen = {}\nsay = "Feel it.',
+        "measure-temperature awaits a reading and has no exit",
+    ),
+    # timers
+    ('timer = { name = "drain"', 'timer = { name = "draining"', "nobody can ask for a timer 'draining'"),
+    ('minutes = "10"', 'minutes = "0"', "0 minutes"),
+    ('minutes = "10"', 'minutes = "12"', "timer drain has two lengths"),
+    # what is named exists
+    ('cautions = ["hot-fluid"]', 'cautions = ["hot-oil"]', "there is no caution 'hot-oil'"),
+    ('gate = "everyone-clear"', 'gate = "everyone-gone"', "there is no gate 'everyone-gone'"),
+    ('"washer=new" = "the new washer"\n', "", "'washer=new' has no words"),
+    (
+        'figures = ["drain-plug-torque"]',
+        'figures = ["drain-plug-torque", "plug-size"]',
+        "no sheet has a figure 'plug-size'",
+    ),
+    ('road = "', 'ice = "Mind the ice."\nroad = "', "'ice' is used by no step"),
+    # texts
+    ("{fluid-class}", "{fluid-sort}", "no sheet has 'fluid-sort'"),
+    ("{fluid-class}", "{fluid-class", "a brace stands alone"),
+    ('figures = ["drain-plug-torque"]\n', "", "say needs drain-plug-torque"),
+    ("Work from the side", "Beyond {hot-low} work from the side", "a place cannot be filled here"),
+    ('say = "Now the refill."', 'say = "Now the refill: 5 litres."', "holds 5 :"),
+    # laws of the trade
+    (
+        'gate = "everyone-clear"\nrequires = ["vehicle=on-wheels"]\n',
+        'requires = ["vehicle=on-wheels"]\n',
+        "engine on and no gate",
+    ),
+    (
+        'gate = "everyone-clear"\nrequires = ["vehicle=on-wheels"]\n',
+        'gate = "everyone-clear"\n',
+        "engine on, maybe on stands",
+    ),
+    (
+        'requires = ["engine=off"]\nsets = ["vehicle=on-stands"]',
+        'sets = ["vehicle=on-stands"]',
+        "with the engine on",
+    ),
+    (
+        'requires = ["washer=new", "drain-plug=torqued"]',
+        'requires = ["washer=new"]',
+        "pours before the torque is in",
+    ),
+    (
+        'requires = ["washer=new", "drain-plug=torqued"]',
+        'requires = ["drain-plug=torqued"]',
+        "pours before the washer is in",
+    ),
+    (
+        'sets = ["vehicle=on-wheels"]',
+        'sets = ["vehicle=on-rails"]',
+        "requires vehicle=on-wheels, which no step before it",
+    ),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "what"), FAULTS, ids=[fault[2] for fault in FAULTS])
+def test_each_fault_is_found_with_its_cure(tmp_path: Path, old: str, new: str, what: str) -> None:
+    """One change makes one plain sentence."""
+    error = broken(tmp_path, old, new)
+
+    assert what in error.why
+    assert error.cure
+    assert "\n" not in str(error)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('then = "stuck-plug"', 'then = "stuck-plugg"'),
+        ('when = { find = ["chips"] }', 'when = { find = ["bolts"] }'),
+        ('title = "lay out"', 'title = "lay out"\ntitel = "x"'),
+        ('figures = ["drain-plug-torque"]', 'figures = ["plug-size"]'),
+        ('on = "drip-endless"', 'on = "drip-forever"'),
+        ('after = "magnet"', 'after = "magnit"'),
+    ],
+)
+def test_the_line_is_the_line_of_the_fault(tmp_path: Path, old: str, new: str) -> None:
+    """The named line holds what was changed."""
+    error = broken(tmp_path, old, new)
+    changed = TEXT.replace(old, new, 1).splitlines()
+
+    assert error.line is not None
+    assert changed[error.line - 1] == new.splitlines()[-1]
+
+
+def test_a_bare_file_says_what_it_lacks(tmp_path: Path) -> None:
+    """An empty file is no procedure; the first missing thing is named and the rest counted."""
+    path = tmp_path / "empty.toml"
+    path.write_text("", encoding="utf-8")
+
+    with pytest.raises(BadFile, match=r"format is missing; 4 more faults"):
+        load_procedure(path)
+
+
+# ---------------------------------------------------------------- words
+
+
+def spoken(**known: Any) -> list[Finding]:
+    """Return the findings of the shipped procedure with something known of the language."""
+    return findings(copy.deepcopy(dict(load_procedure(NAME))), TEXT, Known(**known))
+
+
+def test_a_word_that_cannot_be_spoken_is_found() -> None:
+    """The caller's vocabulary decides."""
+    found = spoken(speakable=lambda word: word != "extractor")
+
+    assert {re.findall(r"'(\w+)' cannot be spoken", one.what)[0] for one in found} == {"extractor"}
+    assert all(one.line and one.cure for one in found)
+
+
+def test_a_sentence_that_would_answer_for_the_mechanic_is_found() -> None:
+    """Whole runs of words are held against the grammar, at the step where they are said."""
+    found = spoken(acted_on=lambda run, step: run == "now the refill" and step.kind == "plan")
+
+    assert {one.what.split(":")[0] for one in found} == {"step plan"}
+    assert spoken(acted_on=lambda run, step: run == "now refill") == []
+
+
+AWAITED_WITH = {"temperature": "temperature-band", "drip": "drip-state"}
+NOT_ACTING = ("trap", "which-plug", "which-form", "which-system", "unit-tail", "decimal-tail")
+"""Kinds that do nothing unless the assistant has just asked for them."""
+
+
+@pytest.mark.full
+def test_no_text_answers_for_the_mechanic() -> None:
+    """No run of words of any step is a sentence of use there; one word alone counts where it is awaited."""
+    text = (data_folder("grammars") / "en.jsgf").read_text(encoding="utf-8")
+    grammar = compile_grammar([("en", text)])
+
+    def acted_on(run: str, step: Step) -> bool:
+        meaning = grammar.parse(run)
+        if not isinstance(meaning, Meaning) or meaning.kind in NOT_ACTING:
+            return False
+        if " " in run or meaning.kind == "emergency":
+            return True
+        awaited = {one.reading for one in step.awaits}
+        awaited |= {AWAITED_WITH[one] for one in awaited if one in AWAITED_WITH}
+        awaited |= {"yes", "no", "all-clear"} if step.gate else set()
+        awaited |= {"running"} if step.timer is not None else set()
+        return meaning.kind in awaited | {"done", "next"}
+
+    assert acted_on("all clear", procedure_from_data(load_procedure(NAME)).step("run"))
+    assert [one.what for one in spoken(acted_on=acted_on)] == []
+
+
+# ---------------------------------------------------------------- absurd files
+
+
+SCALARS = st.none() | st.booleans() | st.integers() | st.text(max_size=8) | st.decimals() | st.dates()
+ANY = st.recursive(
+    SCALARS,
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=5), inner, max_size=3),
+    max_leaves=6,
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.data())
+def test_any_value_anywhere_is_taken_or_told(data: st.DataObject) -> None:
+    """Whatever stands at a place of a procedure, checking it ends in findings or in none."""
+    procedure = cast("dict[str, Any]", copy.deepcopy(dict(load_once())))
+    table: Any = procedure
+    for _ in range(data.draw(st.integers(0, 3))):
+        inside = list(table.values()) if isinstance(table, dict) else table
+        tables = [one for one in inside if isinstance(one, dict | list) and one]
+        table = data.draw(st.sampled_from(tables)) if tables else table
+    places = list(table) if isinstance(table, dict) else list(range(len(table)))
+    table[data.draw(st.sampled_from(places))] = data.draw(ANY)
+
+    found = schema_findings(procedure, TEXT) or findings(procedure, TEXT)
+
+    assert all(one.what and one.cure for one in found)
+
+
+@cache
+def load_once() -> Mapping[str, object]:
+    """Return the shipped procedure, read once."""
+    return load_procedure(NAME)
+
+
+@pytest.mark.parametrize(
+    ("content", "what"),
+    [
+        ("x = 1\n" * 2_000_000, "larger than"),
+        ("a = " + "[" * 100_000, "not TOML"),
+        ("a" + ".a" * 100_000 + " = 1", "not TOML"),
+        ("format = 1" + "0" * 5_000, "not TOML"),
+        ("format = 1e999999999", "format is not as it must be"),
+        ("format = nan", "format is not as it must be"),
+        ("\x00", "not TOML"),
+        ("step = 5", "step is no array of tables"),
+        ("[[step]]\n" * 301, "steps"),
+        ("[[step]]\n[[step.exit]]\n[[step.await]]\n[[step.finding]]\n", "is missing"),
+        ("[step]\nid = 1", "step is no array of tables"),
+        ('step = [1, "x", {}]', "step is no array of tables"),
+        ("format = 2026-01-01", "format is not as it must be"),
+        ("[labels]\n" + "\n".join(f'"a{n}" = "x"' for n in range(61)), "labels is not as it must be"),
+    ],
+    ids=lambda value: str(value)[:30],
+)
+def test_absurd_files_fail_plainly(tmp_path: Path, content: str, what: str) -> None:
+    """Bombs, numbers and wrong shapes end in one sentence, never in another error."""
+    path = tmp_path / "absurd.toml"
+    path.write_text(content, encoding="utf-8")
+
+    with pytest.raises(BadFile) as caught:
+        load_procedure(path)
+    everything = str(caught.value)
+    assert what in everything or "more faults" in everything
+    assert len(everything) < 800
+
+
+@pytest.mark.parametrize("name", ["no-such-service", "../secrets.toml", "/", "", "a\x00b"])
+def test_a_name_that_is_no_procedure_is_refused(name: str) -> None:
+    """Neither a wrong name nor a wrong path is any other error."""
+    with pytest.raises(BadFile):
+        load_procedure(name)
+
+
+# ---------------------------------------------------------------- lines
+
+
+def test_a_line_is_looked_for_inside_its_table_only() -> None:
+    """The first word chooses the table; what is not in it leaves the line at the table."""
+    text = (
+        '# id = "b"\n[[step]]\nid = "a"\nsay = "x"\n[[step.exit]]\non = "leak"\n'
+        '[[step]]\nid = "b"\nkind = "do"\n'
+    )
+
+    assert line_in(text, "a", "leak") == 6
+    assert line_in(text, "a", "kind") == 3
+    assert line_in(text, "b") == 8
+    assert line_in(text, "b", "kind") == 9
+    assert line_in(text, "nothing", "here") is None
