@@ -32,7 +32,7 @@ from assistant.grammar.judgement import (
     Thresholds,
     judge,
 )
-from assistant.hearing.endpointer import FRAME, PRE_ROLL, Ending, Endpointer, Pauses, Phase
+from assistant.hearing.endpointer import FRAME, PRE_ROLL, SPEECH, Ending, Endpointer, Pauses, Phase
 from assistant.hearing.openness import Openness, openness
 from assistant.hearing.segment import PEAK_CEILING, Segment
 from assistant.hearing.sound import (
@@ -48,6 +48,7 @@ from assistant.hearing.sound import (
 from assistant.hearing.tail import belongs, may_belong
 from assistant.hearing.utterance import Utterance
 
+STANDS_OUT_DB = 4.0
 ORDINARY_NOISE_DB = -60.0
 MOST_VOICE_GAIN = 16.0
 PEAK_FADE = 0.99
@@ -134,9 +135,15 @@ class Recogniser:
 
     def _frame(self, samples: Samples) -> Utterance | None:
         was = self._endpointer.phase
-        phase = self._endpointer.frame(self._speech(samples))
+        level = rms_db(samples)
+        # The voice detector costs more than all else while nobody speaks, so it is not asked about
+        # frames that do not stand out from the room.
+        alone = was is Phase.WAITING and self._noise.is_only_noise(level, STANDS_OUT_DB)
+        speech = 0.0 if alone else self._speech(samples)
+        phase = self._endpointer.frame(speech)
         if phase is Phase.WAITING:
-            self._noise.hear(rms_db(samples))
+            if speech < SPEECH:
+                self._noise.hear(level)
             self._before.append(samples)
             return None
         if phase is Phase.DEAF:

@@ -103,16 +103,25 @@ class NoiseMeter:
     FALL, RISE = 0.2, 0.02
     """Share of the way to the new frame's level taken in one frame of 32 ms."""
 
+    SETTLED = 15
+    """Frames, half a second, after which the level can be relied on."""
+
     def __init__(self) -> None:
         self._level: float | None = None
+        self._frames = 0
 
     @property
     def level_db(self) -> float:
         """Level in dBFS (RMS); `SILENCE_DB` before the first frame."""
         return SILENCE_DB if self._level is None else self._level
 
+    def is_only_noise(self, level_db: float, margin_db: float) -> bool:
+        """Whether a frame of this level surely is the room alone; False until the meter has settled."""
+        return self._frames >= self.SETTLED and level_db < self.level_db + margin_db
+
     def hear(self, level_db: float) -> None:
         """Take in the level of one frame without speech."""
+        self._frames += 1
         if self._level is None:
             self._level = level_db
             return

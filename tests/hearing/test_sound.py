@@ -113,12 +113,15 @@ def test_noise_meter_falls_fast_and_rises_slowly() -> None:
     assert meter.level_db == SILENCE_DB
     meter.hear(-50)
     assert meter.level_db == -50
+    assert not meter.is_only_noise(-60, 4)  # after one frame nothing is sure
     for _ in range(3):  # the tail of a word, 0.1 s
         meter.hear(-20)
     assert meter.level_db < -47
     for _ in range(20):
         meter.hear(-70)
     assert meter.level_db < -68
+    assert meter.is_only_noise(-69, 4)
+    assert not meter.is_only_noise(-60, 4)
     for _ in range(300):  # a machine starts: after 10 s it counts
         meter.hear(-30)
     assert meter.level_db > -32
