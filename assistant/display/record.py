@@ -48,6 +48,17 @@ def record(history: Sequence[e.Event], zone: tzinfo | None = None) -> Table:
         "readings": _readings(history, state, when),
         "balance": _balance(state),
         "torques": _torques(state),
+        **_happened(history, state, when),
+        "challenges": _challenges(history, state, when),
+        "advice": _advice(history, state, when),
+        "timers": _timers(history, when),
+        "open": _open(last.open_points if isinstance(last, e.JobFinished) else open_points(state), state),
+    }
+
+
+def _happened(history: Sequence[e.Event], state: State, when: _Clock) -> Table:
+    """Return what events tell by themselves, a table for each sort."""
+    return {
         "findings": [
             {"at": when(one.at), "step": one.step, "finding": one.finding, "then": one.then}
             for one in _of(history, e.FindingMade)
@@ -68,13 +79,10 @@ def record(history: Sequence[e.Event], zone: tzinfo | None = None) -> Table:
             }
             for one in _of(history, e.CautionSpoken)
         ],
-        "challenges": _challenges(history, state, when),
-        "advice": _advice(history, state, when),
         "figures": [
             {"at": when(one.at), "name": one.name, "value": one.value, "unit": one.unit, "origin": one.origin}
             for one in _of(history, e.FigureSupplied)
         ],
-        "timers": _timers(history, when),
         "notes": [
             {"at": when(one.at), "words": one.words, "clip": one.clip or ""}
             for one in _of(history, e.NoteTaken)
@@ -84,7 +92,6 @@ def record(history: Sequence[e.Event], zone: tzinfo | None = None) -> Table:
             for one in history
             if isinstance(one, BREAKS)
         ],
-        "open": _open(last.open_points if isinstance(last, e.JobFinished) else open_points(state), state),
     }
 
 
