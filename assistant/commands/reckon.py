@@ -13,12 +13,13 @@ from collections.abc import Iterable, Sequence
 from decimal import Context, Decimal
 
 from assistant.errors import WrongInput
-from assistant.reckoning.catalogue import CATALOGUE, Computation, Result
+from assistant.reckoning.catalogue import CATALOGUE, GROUPS, Computation, Result
 from assistant.reckoning.figure import NOTES, Verdict, figure_in
 from assistant.reckoning.keys import Key
 from assistant.units import Measure, for_speech, read_unit, symbol_of
 
 _SHOWN = Context(prec=5)
+_FOOT = "every figure takes in=UNIT for the unit of the answer; keys in [] may be left out"
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -38,12 +39,12 @@ def run(arguments: argparse.Namespace) -> int:
     words = [word for word in arguments.words if word != "--json"]
     as_json = arguments.json or len(words) != len(arguments.words)
     if not words:
-        print(_json_list() if as_json else _listing(CATALOGUE.values()))
+        print(_json_list() if as_json else _whole_listing())
         return 0
     name, *rest = words
     computation = find(name)
     if rest in (["--help"], ["-h"]):
-        print(_listing([computation]))
+        print(f"{_listing([computation])}\n\n{_FOOT}")
         return 0
     pairs = pairs_of(rest)
     wanted = None if _takes(computation, "in") else _unit_wanted(pairs)
@@ -60,6 +61,9 @@ def find(name: str) -> Computation:
     """Return the computation called `name`; raises WrongInput with the nearest names."""
     if name in CATALOGUE:
         return CATALOGUE[name]
+    if name in GROUPS:
+        names = ", ".join(computation.name for computation in GROUPS[name])
+        raise WrongInput(f"'{name}' is a subject; its computations are {names}")
     near = difflib.get_close_matches(name, CATALOGUE, n=3, cutoff=0.5)
     hint = f"perhaps {', '.join(near)}; " if near else ""
     raise WrongInput(f"no computation is called '{name}'; {hint}'assistant reckon' lists them")
@@ -158,6 +162,12 @@ def as_data(result: Result) -> dict[str, object]:
     }
 
 
+def _whole_listing() -> str:
+    """Return every computation under its subject."""
+    parts = [f"{subject.upper()}\n{_listing(group)}" for subject, group in GROUPS.items()]
+    return "\n\n".join([*parts, _FOOT])
+
+
 def _listing(computations: Iterable[Computation]) -> str:
     """Return the computations with their keys, the needed ones first."""
     lines: list[str] = []
@@ -165,7 +175,6 @@ def _listing(computations: Iterable[Computation]) -> str:
         lines.append(f"{computation.name}: {computation.question}")
         ordered = sorted(computation.keys, key=lambda key: not key.required)
         lines += [_key_line(key) for key in ordered]
-    lines.append("\nevery figure takes in=UNIT for the unit of the answer; keys in [] may be left out")
     return "\n".join(lines)
 
 

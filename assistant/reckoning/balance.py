@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from uncertainties import nominal_value
 
-from assistant.reckoning.expansion import density_or_assumed, litres, workshop
+from assistant.reckoning.expansion import density_or_assumed, litres, oil_factor, workshop
 from assistant.reckoning.figure import Figure, Formula, Verdict, figure_of, told, value_of, verdict_of
 from assistant.reckoning.given import checked, read, telling_unit
 from assistant.reckoning.parts import Part, Spill, at_pour, parts_told, spilled_total, spills_told
@@ -46,20 +46,25 @@ def balance(
 ) -> Figure:
     """Return what this unit is still owed: drained less what stayed in; negative is a surplus.
 
-    Poured parts count as measured, new fluid spilled is taken off them. Notes: 'even' within the larger
-    of 0.2 L and 5 % of the drained, else 'still-short' or 'still-over'. `also`: 'drained', 'poured'.
+    Poured parts without a temperature count as measured; new fluid spilled is taken off them. Notes:
+    'even' within the larger of 0.2 L and 5 % of the drained, else 'still-short' or 'still-over'. `also`:
+    'drained', 'poured'.
     """
     density, notes = density_or_assumed(density15)
     pour, pour_notes = workshop(pour_at)
     out, known = at_pour("drained", drained, density, pour)
     stayed = litres(0.0)
-    for amount, _ in poured:
-        stayed = stayed + read("poured", amount, "litre", "0", "200")
+    for amount, temperature in poured:
+        volume = read("poured", amount, "litre", "0", "200")
+        if temperature is not None:
+            hot = read("at", temperature, "celsius", "-18", "150")
+            volume = volume * oil_factor(density, hot, "at") / oil_factor(density, pour, "pour-at")
+        stayed = stayed + volume
     owed = out - (stayed - spilled_total("spilled", spilled_new))
     number = nominal_value(owed.magnitude)
     allowed = max(0.2, 0.05 * nominal_value(out.magnitude))
     state = "even" if abs(number) <= allowed else "still-short" if number > 0 else "still-over"
-    warm = any(temperature is not None for _, temperature in drained)
+    warm = any(temperature is not None for _, temperature in (*drained, *poured))
     first = (*drained, *poured)
     told_unit = telling_unit(unit, first[0][0] if first else Measure("0", "litre"))
     return figure_of(

@@ -147,7 +147,7 @@ def time_to_drain(
     )
     if low >= high:
         raise refuse("head-left", head_left, f"must be under the head of {high.magnitude:.3g} m")
-    cd = ufloat(0.60, 0.03) if discharge is None else nominal(discharge)
+    cd = ufloat(0.60, 0.03) if discharge is None else _discharge(discharge)
     opening = _opening(hole)
     time = 2 * plan * (high**0.5 - low**0.5) / (cd * opening * (2 * _G) ** 0.5)
     return figure_of(
@@ -160,7 +160,7 @@ def time_to_drain(
     )
 
 
-def nominal(discharge: Measure) -> float:
+def _discharge(discharge: Measure) -> float:
     """Return the discharge coefficient given."""
     return float(checked("discharge", discharge, "one", "0.3", "1").exact)
 

@@ -89,6 +89,7 @@ def test_units_after_a_wrong_plug(capsys: pytest.CaptureFixture[str]) -> None:
     ("words", "complaint"),
     [
         (["refil", "drained=4 L"], "perhaps refill"),
+        (["dilution"], "its computations are old-left, cycles"),
         (["refill"], "drained: is needed"),
         (["refill", "4", "L"], "is no key=value"),
         (["refill", "drained=4 qt"], "which one, 'US qt' or 'imp qt'"),

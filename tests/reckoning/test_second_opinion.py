@@ -12,6 +12,8 @@ import pytest
 from assistant.reckoning import dilution, draining, expansion, level, viscosity, warming
 from assistant.units import Measure, read_measure
 
+pytestmark = pytest.mark.full
+
 Lacking = Callable[[str], None]
 
 

@@ -10,17 +10,30 @@ from types import MappingProxyType
 
 from assistant.reckoning.catalogue.computation import Computation, Result
 from assistant.reckoning.catalogue.filling import DRAINING, LEVEL, REFILL
-from assistant.reckoning.catalogue.fluids import COOLANT, DILUTION, FLUIDS
-from assistant.reckoning.catalogue.planning import CLOSING
+from assistant.reckoning.catalogue.fluids import COOLANT, DILUTION, EXPANSION, VISCOSITY
+from assistant.reckoning.catalogue.planning import DUE, POURING
 from assistant.reckoning.catalogue.tools import TORQUE, WARMING
 
-__all__ = ["CATALOGUE", "Computation", "Result"]
+__all__ = ["CATALOGUE", "GROUPS", "Computation", "Result"]
+
+GROUPS: Mapping[str, tuple[Computation, ...]] = MappingProxyType(
+    {
+        "refill": REFILL,
+        "level": LEVEL,
+        "draining": DRAINING,
+        "dilution": DILUTION,
+        "warming": WARMING,
+        "torque": TORQUE,
+        "expansion": EXPANSION,
+        "viscosity": VISCOSITY,
+        "coolant": COOLANT,
+        "pouring": POURING,
+        "due": DUE,
+    }
+)
+"""Subject -> its computations, in the order they are listed."""
 
 CATALOGUE: Mapping[str, Computation] = MappingProxyType(
-    {
-        computation.name: computation
-        for group in (REFILL, LEVEL, DRAINING, DILUTION, WARMING, TORQUE, FLUIDS, COOLANT, CLOSING)
-        for computation in group
-    }
+    {computation.name: computation for group in GROUPS.values() for computation in group}
 )
 """Name -> computation."""

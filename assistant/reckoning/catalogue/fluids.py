@@ -44,7 +44,7 @@ DILUTION: tuple[Computation, ...] = (
         (need("capacity", "volume"), need("old", "share"), may("flow", "flow")),
     ),
 )
-FLUIDS: tuple[Computation, ...] = (
+EXPANSION: tuple[Computation, ...] = (
     Computation(
         "oil-volume",
         "what oil takes at another temperature",
@@ -69,6 +69,9 @@ FLUIDS: tuple[Computation, ...] = (
         expansion.water,
         (need("volume", "volume"), need("at", "temperature"), need("to", "temperature")),
     ),
+)
+
+VISCOSITY: tuple[Computation, ...] = (
     Computation(
         "viscosity",
         "the viscosity at a temperature from two points",

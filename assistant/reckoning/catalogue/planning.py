@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.reckoning import due, pouring
 from assistant.reckoning.catalogue.computation import DROP, INTERVAL, Computation, may, need
 
-CLOSING: tuple[Computation, ...] = (
+POURING: tuple[Computation, ...] = (
     Computation(
         "pour-plan",
         "how much from each container",
@@ -25,6 +25,9 @@ CLOSING: tuple[Computation, ...] = (
     Computation(
         "first-pour", "what to pour before the first check", pouring.first_pour, (need("need", "volume"),)
     ),
+)
+
+DUE: tuple[Computation, ...] = (
     Computation(
         "due-at",
         "the distance at which the next service is due",
