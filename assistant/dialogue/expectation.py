@@ -37,6 +37,7 @@ def expected_kinds(state: State) -> tuple[str, ...]:
     step = state.step
     needed = commands.missing(state, step)
     wanted = needed or tuple(one.reading for one in step.awaits)
+    wanted += tuple(other for one in wanted for other in commands.INSTEAD.get(one, ()))
     ends = () if needed and step.kind == "read" else ("done", "next")
     running = ("running",) if step.timer is not None and step.timer.on == "running" else ()
     return (*running, *wanted, *ends)

@@ -45,6 +45,17 @@ def repeat_question(turn: Turn) -> None:
         readings.ask_about(turn, turn.state.readings[question.reading], name)
 
 
+def _taken_back(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    """Handle what may be said to a question about a reading instead of its answer: no, it anew, or go on.
+
+    Going on is not possible while the point is open, so the question is repeated.
+    """
+    if meaning.kind in ("yes", "done", "next"):
+        repeat_question(turn)
+        return True
+    return _confirm(turn, question, meaning, heard)
+
+
 def _same_kind(turn: Turn, question: Question, meaning: Meaning) -> bool:
     """Say whether a sentence gives the questioned reading anew."""
     assert question.reading is not None
@@ -102,7 +113,7 @@ def _which_system(turn: Turn, question: Question, meaning: Meaning, heard: Heard
     elif meaning.kind == "unit-tail" and meaning.unit and settled(meaning.unit):
         unit = meaning.unit
     else:
-        return _confirm(turn, question, meaning, heard) if meaning.kind != "yes" else False
+        return _taken_back(turn, question, meaning, heard)
     turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, unit=unit))
     readings.weigh(turn, turn.state.readings[reading.id], heard)
     return True
@@ -120,13 +131,13 @@ def _which_form(turn: Turn, question: Question, meaning: Meaning, heard: Heard) 
         turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, form=form))
         readings.weigh(turn, turn.state.readings[reading.id], heard)
         return True
-    return _confirm(turn, question, meaning, heard) if meaning.kind != "yes" else False
+    return _taken_back(turn, question, meaning, heard)
 
 
 def _which_plug(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
     assert question.reading is not None
     if meaning.kind != "which-plug":
-        return _confirm(turn, question, meaning, heard) if meaning.kind != "yes" else False
+        return _taken_back(turn, question, meaning, heard)
     plug = (("plug", meaning.slot("plug")),)
     turn.do(e.ReadingSettled(at=turn.at, reading=question.reading, slots=plug))
     readings.weigh(turn, turn.state.readings[question.reading], heard)

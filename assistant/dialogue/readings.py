@@ -11,6 +11,7 @@ from assistant.dialogue.reply import Heard, Turn
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance, commands
 from assistant.job import events as e
+from assistant.job.instant import elapsed
 from assistant.job.plausible import doubt
 from assistant.job.procedure import Exit, Finding
 from assistant.job.reading import CONSEQUENCE, HIGH, LOW, Reading
@@ -129,7 +130,7 @@ def _slots(turn: Turn, kind: str, meaning: Meaning, old: Reading | None) -> dict
         if old is not None and form == "bare":
             form = old.slots.get("form", "part")
             slots.setdefault("can", old.slots.get("can", ""))
-        elif form == "bare" and before and kind in ("drained", "poured"):
+        elif before and kind in ("drained", "poured") and _may_be_again(turn, form, slots, meaning, before):
             form = "open"
         slots["form"] = form
         slots = {name: value for name, value in slots.items() if value}
@@ -140,6 +141,23 @@ def _slots(turn: Turn, kind: str, meaning: Meaning, old: Reading | None) -> dict
     if kind == "level" and turn.state.step.mark and "mark" not in slots:
         slots["mark"] = turn.state.step.mark
     return slots
+
+
+AGAIN_MS = 10_000
+"""The same amount said once more within this time may be meant as a repetition."""
+
+
+def _may_be_again(
+    turn: Turn, form: str, slots: dict[str, str], meaning: Meaning, before: tuple[Reading, ...]
+) -> bool:
+    """Say whether an amount may have been told already: a bare one, the same can, the same just now."""
+    if form == "bare":
+        return True
+    if form == "part" and "can" in slots:
+        return any(one.slots.get("can") == slots["can"] for one in before)
+    last = before[-1]
+    same = last.value == meaning.value and last.slots.get("form") == form
+    return form != "total" and same and elapsed(last.at, turn.at).ms < AGAIN_MS
 
 
 def _which_fluid(turn: Turn, old: Reading | None) -> str:
@@ -307,6 +325,8 @@ def _unlike_sheet(turn: Turn, reading: Reading) -> bool:
     if leads is None:
         turn.say(exit_name)
         return False
+    if reading.kind == "plate":  # the step is not passed by a code of another unit
+        turn.do(e.ReadingWithdrawn(at=turn.at, reading=reading.id, why=exit_name))
     take_exit(turn, leads)
     return True
 

@@ -33,7 +33,7 @@ def go(turn: Turn, step: Step, how: str = "next") -> None:
         _held(turn, step, outcome)
         return
     turn.do(*outcome)
-    instruct(turn)
+    instruct(turn, stay=how == "back")
 
 
 def _held(turn: Turn, step: Step, refusal: Refusal) -> None:
@@ -60,8 +60,11 @@ def speak_cautions(turn: Turn, *, again: bool = False) -> None:
             turn.do(e.CautionSpoken(at=turn.at, caution=name))
 
 
-def instruct(turn: Turn, *, full: bool = False) -> None:
-    """Say the current step: cautions first, then what to do, then what is awaited."""
+def instruct(turn: Turn, *, full: bool = False, stay: bool = False) -> None:
+    """Say the current step: cautions first, then what to do, then what is awaited.
+
+    A step whose readings are all in is passed, unless the mechanic went back to it (`stay`).
+    """
     speak_cautions(turn)
     state, step = turn.state, turn.state.step
     text = step.full if full and step.full else step.say
@@ -71,12 +74,13 @@ def instruct(turn: Turn, *, full: bool = False) -> None:
         return
     if step.kind == "pour":
         advising.say_pours(turn)
-    if step.timer is not None and step.timer.on == "enter" and step.timer.name not in state.timers:
-        start_timer(turn, step.timer.name, _minutes_ms(step.timer.minutes))
+    if step.timer is not None and step.timer.on == "enter":
+        start_planned_timer(turn)
     if not commands.missing(state, step) and step.awaits and step.kind == "read":
         if not any(one.many for one in step.awaits):
             turn.say("already-noted")
-            advance(turn)
+            if not stay:
+                advance(turn)
         return
     if len(commands.missing(state, step)) < sum(not one.optional for one in step.awaits):
         ask_next(turn)  # some of it is in already; else the text itself asks
@@ -102,9 +106,13 @@ def start_timer(turn: Turn, name: str, ms: int) -> None:
 
 
 def start_planned_timer(turn: Turn) -> bool:
-    """Start the timer of the current step; say whether it has one that is not running or over."""
-    plan = turn.state.step.timer
-    if plan is None or plan.name in turn.state.timers:
+    """Start the timer of the current step; say whether it did: not one that runs, nor again one that is
+    over, unless the step is being done once more."""
+    state = turn.state
+    plan = state.step.timer
+    old = state.timers.get(plan.name) if plan is not None else None
+    under_way = old is not None and not (old.stopped or old.said)
+    if plan is None or under_way or (old is not None and state.step_id not in state.completed):
         return False
     start_timer(turn, plan.name, _minutes_ms(plan.minutes))
     return True

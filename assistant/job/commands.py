@@ -56,7 +56,9 @@ def home_step(state: State, kind: str, slots: Mapping[str, str] = NOTHING) -> st
         return here.id
     steps = state.procedure.steps
     later = steps[steps.index(here) + 1 :]
-    return next((step.id for step in later if awaits(step, kind, slots) and not step.aside), here.id)
+    # A level to be judged is read when its step says so, warm and idling; an early one is no answer to it.
+    fit = (one for one in later if awaits(one, kind, slots) and not one.aside and one.kind != "check")
+    return next((step.id for step in fit), here.id)
 
 
 def readings_of(state: State, step: Step, kind: str) -> tuple[Reading, ...]:
