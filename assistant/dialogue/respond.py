@@ -98,8 +98,10 @@ def _not_understood(turn: Turn, meaning: NoMatch) -> None:
     elif meaning.reason == "unknown" and turn.state.question is None and count > 1:
         return  # talk that is not for us: do not keep interrupting
     elif count == 1:
-        key = "not-understood-trap" if meaning.reason == "trap" else "not-understood"
-        turn.say(key, awaited=expected_kinds(turn.state))
+        if meaning.reason == "trap":
+            turn.say("not-understood-trap")
+        else:
+            turn.say("not-understood", awaited=expected_kinds(turn.state))
     elif count == 2:
         turn.say("not-understood-digits")
     elif count == 3:

@@ -10,7 +10,7 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
     "all-clear": ("all clear",),
     "done": ("that is done", "done"),
     "running": ("running",),
-    "which-system": ("imperial", "us"),
+    "which-system": ("imperial", "american"),
     "which-form": ("one more", "in total", "instead"),
     "which-plug": ("drain plug", "fill plug"),
     "next": ("next step",),
