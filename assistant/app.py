@@ -14,6 +14,7 @@ from assistant.dialogue.reply import Heard, Reply, Turn
 from assistant.dialogue.respond import respond
 from assistant.dialogue.resuming import opened, reopened
 from assistant.job import events as e
+from assistant.job.instant import Instant
 from assistant.job.state import State, begin, fold
 from assistant.job.timers import next_wait
 from assistant.journal.ids import new_job_id
@@ -44,6 +45,8 @@ class Session:
     committed: Callable[[Sequence[e.Event]], None] = _nothing
     """Called after events are durable and before anything is said of them."""
     last: tuple[Reply, ...] = ()
+    quiet: Instant | None = None
+    """When the last reply ended."""
     trouble: str = field(default="")
     """Why the newest events are not saved, empty when all are."""
 
@@ -53,11 +56,11 @@ class Session:
 
     def pass_time(self) -> Turn:
         """Do what is due now: timers, readings that stand by time, reminders."""
-        return self._carry_out(tick(self.state, self.clock.now()))
+        return self._carry_out(tick(self.state, self.clock.now(), self.quiet))
 
     def wait_ms(self) -> int | None:
         """Return the milliseconds until something is due, None when nothing is."""
-        return next_wait(self.state, self.clock.now())
+        return next_wait(self.state, self.clock.now(), self.quiet)
 
     def open(self) -> Turn:
         """Say the first instruction of a job that has just started."""
@@ -77,7 +80,9 @@ class Session:
         if replies:
             self.last = tuple(one for one in replies if one.key != "unsaved") or self.last
             sentences = [line for one in replies for line in phrase(one, self.language)]
-            if self.say(sentences) and turn.after:
+            said = self.say(sentences)
+            self.quiet = self.clock.now()
+            if said and turn.after:
                 after = Turn(self.state, self.clock.now())
                 after.do(*turn.after)
                 self.state = after.state
@@ -123,7 +128,11 @@ def new_session(
 
 
 def resumed_session(
-    *, history: Sequence[e.Event], outbox: DurableFirst, clock: Clock, say: Say,
+    *,
+    history: Sequence[e.Event],
+    outbox: DurableFirst,
+    clock: Clock,
+    say: Say,
     committed: Callable[[Sequence[e.Event]], None] = _nothing,
 ) -> Session:
     """Rebuild a job from its journal alone."""

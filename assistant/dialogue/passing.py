@@ -11,10 +11,13 @@ from assistant.job.state import State
 from assistant.job.timers import Due, due, gone
 
 
-def tick(state: State, at: Instant) -> Turn:
-    """Return what is due at this instant: events now, replies, and what becomes true once they are said."""
+def tick(state: State, at: Instant, quiet: Instant | None = None) -> Turn:
+    """Return what is due at this instant: events now, replies, and what becomes true once they are said.
+
+    `quiet` is when the assistant fell silent last.
+    """
     turn = Turn(state, at)
-    for one in due(state, at):
+    for one in due(state, at, quiet):
         _handle(turn, one)
     return turn
 

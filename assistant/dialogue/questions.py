@@ -50,7 +50,7 @@ def _taken_back(turn: Turn, question: Question, meaning: Meaning, heard: Heard) 
 
     Going on is not possible while the point is open, so the question is repeated.
     """
-    if meaning.kind in ("yes", "done", "next"):
+    if meaning.kind == "yes":
         repeat_question(turn)
         return True
     return _confirm(turn, question, meaning, heard)
@@ -60,13 +60,19 @@ def _same_kind(turn: Turn, question: Question, meaning: Meaning) -> bool:
     """Say whether a sentence gives the questioned reading anew."""
     assert question.reading is not None
     reading = turn.state.readings[question.reading]
-    return meaning.value is not None and readings.resolved_kind(turn, meaning) == reading.kind
+    other_can = meaning.slot("can") not in ("", reading.slots.get("can", ""))
+    return (
+        meaning.value is not None and not other_can and readings.resolved_kind(turn, meaning) == reading.kind
+    )
 
 
 def _confirm(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
     assert question.reading is not None
     reading = turn.state.readings[question.reading]
-    if meaning.kind in ("yes", "done"):
+    if meaning.kind in ("done", "next", "running", "all-clear", "back", "skip", "finish"):
+        repeat_question(turn)  # no way on while it is open; only a yes is a yes
+        return True
+    if meaning.kind == "yes":
         turn.do(e.ReadingStood(at=turn.at, reading=reading.id, how="yes"))
         turn.say("standing", reading=reading)
         readings.follow_up(turn, turn.state.readings[reading.id])
@@ -108,11 +114,8 @@ def _implausible(turn: Turn, question: Question, meaning: Meaning, heard: Heard)
 def _which_system(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
     assert question.reading is not None
     reading = turn.state.readings[question.reading]
-    if meaning.kind == "which-system":
-        unit = f"{meaning.slot('system')}_{reading.unit}"
-    elif meaning.kind == "unit-tail" and meaning.unit and settled(meaning.unit):
-        unit = meaning.unit
-    else:
+    unit = f"{meaning.slot('system')}_{reading.unit}" if meaning.kind == "which-system" else meaning.unit
+    if meaning.kind not in ("which-system", "unit-tail") or unit is None or not readings.fits(reading, unit):
         return _taken_back(turn, question, meaning, heard)
     turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, unit=unit))
     readings.weigh(turn, turn.state.readings[reading.id], heard)
@@ -125,7 +128,7 @@ def _which_form(turn: Turn, question: Question, meaning: Meaning, heard: Heard) 
     form = meaning.slot("form")
     if meaning.kind == "which-form" or (form in ("another", "total") and _same_kind(turn, question, meaning)):
         if form == "instead":
-            previous = [one for one in balance.counted(turn.state, reading.kind) if one.id != reading.id]
+            previous = readings.alike(turn.state, reading)
             turn.do(e.ReadingWithdrawn(at=turn.at, reading=previous[-1].id, why="correction"))
             form = previous[-1].slots.get("form", "part")
         turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, form=form))

@@ -74,6 +74,11 @@ def _settled_unit(turn: Turn, kind: str, unit: str | None) -> str | None:
     return known if known is not None and known.endswith(f"_{unit}") else unit
 
 
+def fits(reading: Reading, unit: str | None) -> bool:
+    """Say whether a unit settles an open one: itself settled, and of the reading's kind of quantity."""
+    return unit is not None and settled(unit) and kind_of(unit) == _QUANTITY.get(reading.kind)
+
+
 def take(turn: Turn, heard: Heard, meaning: Meaning, *, replaces: int | None = None) -> None:
     """Write a reading as heard and read it back, or ask what is open about it."""
     kind = resolved_kind(turn, meaning)

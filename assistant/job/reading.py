@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from assistant.job.instant import Instant
-from assistant.units import Measure
+from assistant.units import Measure, settled
 
 LOW, MEDIUM, HIGH = "low", "medium", "high"
 
@@ -59,4 +59,8 @@ class Reading:
     @property
     def counts(self) -> bool:
         """Say whether the balance may use it: not withdrawn, its unit and form settled."""
-        return not self.withdrawn and self.slots.get("form") != "open"
+        return (
+            not self.withdrawn
+            and self.slots.get("form") != "open"
+            and (self.unit is None or settled(self.unit))
+        )

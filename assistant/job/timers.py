@@ -50,13 +50,16 @@ def running(state: State) -> tuple[Timer, ...]:
     return tuple(one for one in state.timers.values() if not (one.stopped or one.said))
 
 
-def _prompt_wait(state: State, now: Instant) -> int | None:
+def _prompt_wait(state: State, now: Instant, quiet: Instant | None) -> int | None:
     """Return the milliseconds to the next reminder, None when there is none to come."""
     if state.prompts >= len(PROMPT_AFTER_MS) or state.standing_by or not state.step_id:
         return None
     if running(state) and state.question is None:
         return None  # a timer runs: there is nothing to do but wait
-    return max(PROMPT_AFTER_MS[state.prompts] - elapsed(state.heard_at, now).ms, 0)
+    silent = elapsed(state.heard_at, now).ms
+    if quiet is not None:
+        silent = min(silent, elapsed(quiet, now).ms)
+    return max(PROMPT_AFTER_MS[state.prompts] - silent, 0)
 
 
 def _standing_wait(state: State, now: Instant) -> list[tuple[int, int]]:
@@ -69,24 +72,27 @@ def _standing_wait(state: State, now: Instant) -> list[tuple[int, int]]:
     ]
 
 
-def next_wait(state: State, now: Instant) -> int | None:
-    """Return the milliseconds until something is due, 0 if something is, None if nothing ever will."""
+def next_wait(state: State, now: Instant, quiet: Instant | None = None) -> int | None:
+    """Return the milliseconds until something is due, 0 if something is, None if nothing ever will.
+
+    `quiet` is when the assistant fell silent last: a reminder counts from there, not from mid-reply.
+    """
     if state.ended or state.frozen is not None:
         return None
     waits = [_wait(one, now) for one in running(state)]
     waits += [ms for ms, _ in _standing_wait(state, now)]
-    prompt = _prompt_wait(state, now)
+    prompt = _prompt_wait(state, now, quiet)
     if prompt is not None:
         waits.append(prompt)
     return min(waits, default=None)
 
 
-def due(state: State, now: Instant) -> tuple[Due, ...]:
+def due(state: State, now: Instant, quiet: Instant | None = None) -> tuple[Due, ...]:
     """Return what is due now, in the order in which it is to be handled."""
     if state.ended or state.frozen is not None:
         return ()
     found = [Due("stands", number=number) for ms, number in _standing_wait(state, now) if ms == 0]
     found += [Due("timer", name=one.name) for one in running(state) if _wait(one, now) == 0]
-    if not found and _prompt_wait(state, now) == 0:
+    if not found and _prompt_wait(state, now, quiet) == 0:
         found.append(Due("prompt", number=state.prompts + 1))
     return tuple(found)
