@@ -26,16 +26,24 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print one line for each utterance, as soon as it is decided; return the exit code."""
+    """Print one line for each utterance, as soon as it is decided; return the exit code.
+
+    A number that sounds like another carries that as `twin` ("15" for "50"): in a job it is never
+    believed without a yes.
+    """
     from assistant.commands.fetch import model_or_fetch
     from assistant.commands.language import grammar_of
     from assistant.hearing.hear import expected, hear_sounds, load
+    from assistant.phrasing.en.twins import twin_value
 
     recordings, expectation = load(arguments.files), expected(arguments.awaiting)
     cache = cache_folder()
     model = model_or_fetch(arguments.model, cache)
     grammar = grammar_of("en", data_folder("grammars"))
     for table in hear_sounds(recordings, grammar, model, cache, expectation):
+        twin = twin_value(table["words"], grammar.parse) if table["meaning"] else None
+        if twin is not None:
+            table["twin"] = twin
         sys.stdout.write((json.dumps(table, ensure_ascii=False) if arguments.json else plain(table)) + "\n")
         sys.stdout.flush()
     return 0

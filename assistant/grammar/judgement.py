@@ -59,6 +59,8 @@ class Conditions:
 
     peak_db: float = -9.0
     noise_db: float = -96.0
+    speech_seconds: float = 0.0
+    """How long there was speech, anybody's; 0: not known."""
     clipped: bool = False
     denoised: bool = False
     """Decoded through noise suppression, which makes the recogniser too sure of itself."""
@@ -88,6 +90,11 @@ class Thresholds:
     unknown_boost: float = 3.0
     """Nats added to what holds an unknown word or none. Human single words, at 0, 3, 6 nats: right digits
     taken 67, 63, 49 of 79, other words taken 10, 4, 1 of 142."""
+    seconds_each: float = 0.65
+    """See `seconds_more`."""
+    seconds_more: float = 0.8
+    """Speech may last so long for each word and so much more; where it lasts longer, other people's is
+    among it, and the recogniser fits a sentence to that: in babble whole commands at a share of 1.0."""
     clear: float = 30.0
     """dB between the peak and the noise from which speech stands clear of it."""
     noisy: float = 6.0
@@ -238,7 +245,9 @@ def _weigh(tally: _Tally, expectation: Expectation, sound: Conditions, limits: T
     meant = mass + tally.against.get("trap", 0.0)
     scale = meant if reading else 1.0
     share = plain / scale if scale > 0.0 else 0.0
-    rivals = tuple((meaning, probability / scale if scale > 0.0 else 0.0) for meaning, probability in ranked[1:])
+    rivals = tuple(
+        (meaning, probability / scale if scale > 0.0 else 0.0) for meaning, probability in ranked[1:]
+    )
 
     def refused(reason: str) -> Refused:
         return Refused(NoMatch(reason, words), words, share, mass, ((best, share), *rivals))
@@ -246,6 +255,8 @@ def _weigh(tally: _Tally, expectation: Expectation, sound: Conditions, limits: T
     not_now = _not_now(best, words, expectation)
     if not_now is not None:
         return refused(not_now)
+    if sound.speech_seconds > limits.seconds_each * len(words.split()) + limits.seconds_more:
+        return refused("noisy")
     sure, ask = _limits(best, words, expectation, sound, limits)
     if share < ask or (reading and mass < limits.mass):
         return refused(_why(tally, plain, sound, limits))

@@ -127,7 +127,7 @@ class Recogniser:
         decided = self.feed(bytes(-len(self._pending) % (2 * FRAME)))
         if self._segment is not None:
             for _ in range(-(-TRAIL // FRAME)):
-                self._segment.add(np.zeros(FRAME, dtype=np.int16))
+                self._segment.add(np.zeros(FRAME, dtype=np.int16), speech=False)
             last = self._decide(Ending.DECIDED)
             decided += [last] if last else []
         self._begin()
@@ -152,7 +152,7 @@ class Recogniser:
         if was is not Phase.INSIDE:
             self._open()
         assert self._segment is not None
-        self._segment.add(samples)
+        self._segment.add(samples, speech >= SPEECH)
         words = self._segment.words
         ending = self._endpointer.heard(words, self._openness(words))
         return None if ending is None else self._decide(ending)
@@ -201,7 +201,8 @@ class Recogniser:
         lead = np.zeros(LEAD, dtype=np.int16)
         both = Segment(self._model, lead, list(_frames(last.pcm)), last.noise_db)
         for frame in segment.frames:
-            both.add(frame)
+            both.add(frame, speech=False)
+        both.speech = segment.speech
         alternatives = both.result()
         if not alternatives:
             return tail
@@ -224,7 +225,7 @@ class Recogniser:
         )
         if ending is Ending.TALK:
             return replace(utterance, reason="unknown")
-        conditions = Conditions(peak_db, segment.noise_db, clipped=segment.clipped)
+        conditions = Conditions(peak_db, segment.floor_db, segment.speech / RATE, segment.clipped)
         decision = judge(alternatives, self._grammar.parse, self.expectation, conditions, self._thresholds)
         utterance = replace(
             utterance,

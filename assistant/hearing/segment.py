@@ -8,7 +8,7 @@ import numpy as np
 import vosk
 
 from assistant.grammar.judgement import Alternative
-from assistant.hearing.sound import RATE, Samples, magnitude, peak_of, within_scale
+from assistant.hearing.sound import RATE, Samples, magnitude, peak_of, rms_db, within_scale
 
 _HISS = np.random.default_rng(16_000).standard_normal(20 * RATE).astype(np.float32)
 """Noise of one step of a sample, always the same: the model was trained with such noise on its sound,
@@ -36,6 +36,8 @@ class Segment:
         self.words = ""
         """Likeliest words so far."""
         self.clipped = False
+        self.speech = 0
+        """Samples that were somebody's speech."""
         self._gain = 0.0
         self._fed = 0
         self._decoder: vosk.KaldiRecognizer | None = None
@@ -47,8 +49,15 @@ class Segment:
         """The sound, without gain."""
         return b"".join(frame.astype("<i2").tobytes() for frame in self.frames)
 
-    def add(self, samples: Samples) -> None:
+    @property
+    def floor_db(self) -> float:
+        """Level of the quietest tenth of its frames, dBFS: what is there besides the speaker."""
+        levels = sorted(rms_db(frame) for frame in self.frames)
+        return levels[len(levels) // 10]
+
+    def add(self, samples: Samples, speech: bool = True) -> None:
         """Decode one more frame."""
+        self.speech += len(samples) if speech else 0
         self._keep(samples)
         if self._decoder is None or self.peak * self._gain > PEAK_CEILING:
             self._restart()

@@ -196,6 +196,12 @@ def test_in_noise_and_with_noise_suppression_more_is_asked() -> None:
     assert reason(decide(*heard, conditions=Conditions(denoised=True))) == "torn"
 
 
+def test_speech_that_lasts_too_long_for_the_words_is_not_one_speaker() -> None:
+    # Three words: 3 x 0.65 + 0.8 = 2.75 s.
+    assert understood(decide(("drained five litres", 1.0), conditions=Conditions(speech_seconds=2.7)))
+    assert reason(decide(("drained five litres", 1.0), conditions=Conditions(speech_seconds=2.8))) == "noisy"
+
+
 @pytest.mark.parametrize(
     ("conditions", "expected"),
     [
