@@ -13,6 +13,7 @@ import soundfile
 from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.reply import Heard
 from assistant.grammar.grammar import Grammar
+from assistant.grammar.graph import UNKNOWN
 from assistant.grammar.judgement import Expectation, Window
 from assistant.grammar.meaning import KINDS, Meaning, NoMatch
 from assistant.hearing.sound import RATE
@@ -45,6 +46,10 @@ SANE: Mapping[str, tuple[Window, ...]] = {
 """What no mechanic means, so that the recogniser's wilder guesses do not compete. Wide: an implausible
 reading is challenged by the job, not refused by the ear."""
 
+TALK_S = 1.8
+"""Speech this long without one known word is talk to somebody else: nobody is told so. Shorter, it may
+have been an answer that went wrong."""
+
 TYPED_UNITS = {
     "l": "litres", "ml": "millilitres", "nm": "newton metres", "lbft": "foot pounds", "lbin": "inch pounds",
     "c": "degrees celsius", "f": "degrees fahrenheit", "s": "seconds", "min": "minutes", "h": "hours",
@@ -70,17 +75,24 @@ def expectation_of(state: State | None) -> Expectation:
 
 def from_utterance(utterance: Utterance, grammar: Grammar, state: State | None, keep: KeepClip) -> Heard:
     """Return what the dialogue takes; the sound of readings and notes is kept before their event."""
-    meaning: Meaning | NoMatch = utterance.meaning or NoMatch(utterance.reason, utterance.words)
+    words = "" if _foreign(utterance) else grammar.normalise(utterance.words)
+    talk = not words and utterance.end - utterance.start > TALK_S
+    meaning: Meaning | NoMatch = utterance.meaning or NoMatch("talk" if talk else utterance.reason, words)
     note = state is not None and state.question is not None and state.question.name == "note"
     worth = note or (utterance.meaning is not None and utterance.meaning.value is not None)
     return Heard(
         meaning=meaning,
-        words=grammar.normalise(utterance.words),
+        words=words,
         sure=not utterance.doubtful,
         twin=twin_value(utterance.words, grammar.parse),
         amends=utterance.amends,
         clip=keep(as_flac(utterance.pcm)) if worth and utterance.pcm else None,
     )
+
+
+def _foreign(utterance: Utterance) -> bool:
+    """Say whether nothing of an utterance was a word of the grammar."""
+    return all(word == UNKNOWN for word in utterance.words.split())
 
 
 def as_flac(pcm: bytes) -> bytes:

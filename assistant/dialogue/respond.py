@@ -89,7 +89,7 @@ def _let_stand(turn: Turn) -> None:
 
 def _not_understood(turn: Turn, meaning: NoMatch) -> None:
     """Offer a way out that changes: shape first, then another way, then quiet."""
-    if turn.state.standing_by or turn.state.frozen is not None or meaning.reason == "empty":
+    if turn.state.standing_by or turn.state.frozen is not None or meaning.reason in ("empty", "talk"):
         return
     turn.do(e.Refused(at=turn.at, reason=meaning.reason, words=meaning.words))
     count = turn.state.refusals

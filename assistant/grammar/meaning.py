@@ -26,6 +26,7 @@ TORQUE_UNITS = ("newton_metre", "pound_foot", "pound_inch")
 DURATION_UNITS = ("second", "minute", "hour")
 LENGTH_UNITS = ("millimetre", "centimetre")
 DISTANCE_UNITS = ("kilometre", "mile")
+SHARE_UNITS = ("percent",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +52,8 @@ class NoMatch:
     words: str = ""
 
 
-REASONS = ("empty", "unknown", "trap", "torn", "implausible", "noisy", "quiet", "loud", "not-now")
-"""empty: nothing heard; unknown: outside the grammar; trap: a form known to be unsafe ("oh point
+REASONS = ("empty", "talk", "unknown", "trap", "torn", "implausible", "noisy", "quiet", "loud", "not-now")
+"""empty: nothing heard; talk: speech that is not for the assistant; unknown: outside the grammar; trap: a form known to be unsafe ("oh point
 five"); torn: incomplete or several meanings too close; implausible: no sane value; noisy, quiet,
 loud: the sound, not the words; not-now: a known sentence that has no use at this moment."""
 
@@ -81,6 +82,7 @@ _FORM: Mapping[str, tuple[str, ...]] = {
 }
 _FIX: Mapping[str, tuple[str, ...]] = {"correcting": ("yes",), "repaired": ("yes",)}
 _SETTABLE: Mapping[str, tuple[str, ...]] = {"correcting": ("yes",)}
+FIGURES_TOLD = ("capacity", "container", "stock", "wrench-length", "service-interval", "coolant-left")
 TIMER_NAMES = ("drain", "drip", "cooling", "warming", "wait", "washing")
 HAPPENINGS = (
     "plug-stuck", "plug-rounded", "plug-spins", "plug-dropped",
@@ -117,6 +119,22 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "how-much-to-go": Kind(),
         "how-sure": Kind(),
         "which-torque": Kind(slots={"plug": ("drain", "fill"), "in": TORQUE_UNITS}),
+        # questions that are reckoned
+        "how-much-old": Kind(),
+        "how-many-changes": Kind(units=SHARE_UNITS, slots={"of": ("new", "old")}),
+        "convert-torque": Kind(units=TORQUE_UNITS, needs_value=True, slots={"in": TORQUE_UNITS}),
+        "which-setting": Kind(units=LENGTH_UNITS, slots={"plug": ("drain", "fill")}),  # an adapter
+        "warm-enough": Kind(),
+        "level-should-read": Kind(),
+        "how-long-until": Kind(units=TEMPERATURE_UNITS, slots={"goal": ("warm", "cool")}),
+        "worth-waiting": Kind(),
+        "leak-rate": Kind(),
+        "what-is-owed": Kind(),
+        "what-to-buy": Kind(),
+        "pour-plan": Kind(),
+        "next-service": Kind(),
+        "how-much-concentrate": Kind(units=SHARE_UNITS),
+        "of-class": Kind(),
         "which-tool": Kind(),
         "which-fluid": Kind(),
         "what-heard": Kind(),
@@ -173,6 +191,12 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "washer": Kind(slots={"state": ("on-plug", "on-pan", "missing", "new-on"), **_SETTABLE}),
         "distance": Kind(units=DISTANCE_UNITS, needs_value=True, slots=_FIX),
         "plate": Kind(slots={"code": ("*",), **_SETTABLE}),
+        # a figure no sheet knows, or that the sheet lacks
+        "figure": Kind(
+            units=(*VOLUME_UNITS, *LENGTH_UNITS, *DISTANCE_UNITS, *SHARE_UNITS),
+            needs_value=True,
+            slots={"name": FIGURES_TOLD, **_SETTABLE},
+        ),
         "happened": Kind(slots={"what": HAPPENINGS}),
         "vague": Kind(slots={"of": ("level", "amount", "torque")}),  # "a touch low": ask for a number
         # late tails, only just after a reading
