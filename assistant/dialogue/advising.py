@@ -50,9 +50,16 @@ def level_before(state: State) -> Reading | None:
     found = [
         one
         for one in balance_free(state, "level")
-        if first_out is None or one.id < first_out or one.replaces is not None
+        if first_out is None or _first_told(state, one) < first_out
     ]
     return found[-1] if found else None
+
+
+def _first_told(state: State, reading: Reading) -> int:
+    """Return the number under which a reading was told first, before any correction of it."""
+    while reading.replaces is not None:
+        reading = state.readings[reading.replaces]
+    return reading.id
 
 
 def balance_free(state: State, kind: str) -> list[Reading]:

@@ -114,8 +114,8 @@ def _implausible(turn: Turn, question: Question, meaning: Meaning, heard: Heard)
 def _which_system(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
     assert question.reading is not None
     reading = turn.state.readings[question.reading]
-    unit = f"{meaning.slot('system')}_{reading.unit}" if meaning.kind == "which-system" else meaning.unit
-    if meaning.kind not in ("which-system", "unit-tail") or unit is None or not readings.fits(reading, unit):
+    unit = meaning.unit if meaning.kind == "unit-tail" else f"{meaning.slot('system')}_{reading.unit}"
+    if unit is None or not readings.fits(reading, unit):
         return _taken_back(turn, question, meaning, heard)
     turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, unit=unit))
     readings.weigh(turn, turn.state.readings[reading.id], heard)

@@ -15,7 +15,9 @@ from assistant.job.instant import elapsed
 from assistant.job.plausible import doubt
 from assistant.job.procedure import Exit, Finding
 from assistant.job.reading import CONSEQUENCE, HIGH, LOW, Reading
+from assistant.job.state import State
 from assistant.units import Measure, add, kind_of, settled
+from assistant.units.table import UNIT_TABLE
 
 VOLUMES = ("drained", "poured", "can-left", "spilled")
 KINDS = frozenset(CONSEQUENCE) | {"amount", "number"}
@@ -76,7 +78,8 @@ def _settled_unit(turn: Turn, kind: str, unit: str | None) -> str | None:
 
 def fits(reading: Reading, unit: str | None) -> bool:
     """Say whether a unit settles an open one: itself settled, and of the reading's kind of quantity."""
-    return unit is not None and settled(unit) and kind_of(unit) == _QUANTITY.get(reading.kind)
+    quantity = _QUANTITY.get(reading.kind)
+    return unit is not None and unit in UNIT_TABLE and settled(unit) and kind_of(unit) == quantity
 
 
 def take(turn: Turn, heard: Heard, meaning: Meaning, *, replaces: int | None = None) -> None:
@@ -131,7 +134,7 @@ def _slots(turn: Turn, kind: str, meaning: Meaning, old: Reading | None) -> dict
     slots = {name: value for name, value in meaning.slots if name not in ("correcting", "repaired")}
     if kind in VOLUMES:
         form = slots.get("form", "bare")
-        before = balance.old_fluid(turn.state) if kind == "drained" else balance.counted(turn.state, kind)
+        before = _told(turn.state, kind, _which_fluid(turn, old))
         if old is not None and form == "bare":
             form = old.slots.get("form", "part")
             slots.setdefault("can", old.slots.get("can", ""))
@@ -146,6 +149,18 @@ def _slots(turn: Turn, kind: str, meaning: Meaning, old: Reading | None) -> dict
     if kind == "level" and turn.state.step.mark and "mark" not in slots:
         slots["mark"] = turn.state.step.mark
     return slots
+
+
+def _told(state: State, kind: str, fluid: str) -> tuple[Reading, ...]:
+    """Return what was told of a kind so far; old and new fluid that was let out are kept apart."""
+    of_kind = balance.counted(state, kind)
+    return tuple(one for one in of_kind if kind != "drained" or one.slots.get("fluid") == fluid)
+
+
+def alike(state: State, reading: Reading) -> tuple[Reading, ...]:
+    """Return the other readings that count towards the same sum, oldest first."""
+    told = _told(state, reading.kind, reading.slots.get("fluid", ""))
+    return tuple(one for one in told if one.id != reading.id)
 
 
 AGAIN_MS = 10_000
@@ -201,6 +216,9 @@ def _finding(turn: Turn, kind: str, slots: dict[str, str]) -> Finding | None:
 
 def weigh(turn: Turn, reading: Reading, heard: Heard) -> None:
     """Ask what is open about a reading; else read it back and let it stand as its consequence allows."""
+    if reading.slots.get("form") == "open" and _sum_after(turn, reading) is None:
+        turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, form="part"))  # what it followed is gone
+        reading = turn.state.readings[reading.id]
     open_point = _open_point(turn, reading)
     if open_point:
         _ask(turn, reading, open_point)
@@ -225,8 +243,8 @@ def weigh(turn: Turn, reading: Reading, heard: Heard) -> None:
 
 def _sum_after(turn: Turn, reading: Reading) -> Measure | None:
     if reading.kind == "drained":
-        return balance.drained(turn.state)
-    return balance.poured(turn.state) if reading.kind == "poured" else None
+        return balance.total(_told(turn.state, reading.kind, reading.slots.get("fluid", "")))
+    return balance.poured(turn.state) if reading.kind in ("poured", "can-left") else None
 
 
 def _open_point(turn: Turn, reading: Reading) -> str:
@@ -261,14 +279,9 @@ def ask_about(turn: Turn, reading: Reading, question: str) -> None:
 
 def read_back(turn: Turn, reading: Reading) -> None:
     """Repeat a reading, number and unit, with the sum it makes."""
-    state = turn.state
-    total = {"drained": balance.drained, "poured": balance.poured, "can-left": balance.poured}.get(
-        reading.kind
-    )
-    counted = len(balance.counted(state, reading.kind))
-    advised = reading.kind in ("poured", "can-left") and balance.to_go(state) is not None
-    tells = total is not None and counted > 1 and not advised  # what is in comes with what is to go
-    turn.say("heard", reading=reading, total=total(state) if total and tells else None)
+    advised = reading.kind in ("poured", "can-left") and balance.to_go(turn.state) is not None
+    tells = bool(alike(turn.state, reading)) and not advised  # what is in comes with what is to go
+    turn.say("heard", reading=reading, total=_sum_after(turn, reading) if tells else None)
 
 
 def follow_up(turn: Turn, reading: Reading) -> None:

@@ -21,6 +21,8 @@ INSTEAD: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {"temperature": ("temperature-band",), "drip": ("drip-state",)}
 )
 """Kinds of reading that answer for another: how warm it feels, that it drips no more."""
+LEVELLING = frozenset({"level", "temperature", "temperature-band"})
+"""Kinds that are told while a level is judged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +52,13 @@ def awaits(step: Step, kind: str, slots: Mapping[str, str]) -> bool:
 
 
 def home_step(state: State, kind: str, slots: Mapping[str, str] = NOTHING) -> str:
-    """Return the step a reading belongs to: the current one if it awaits it, else the next that does."""
+    """Return the step a reading belongs to: the current one if it awaits it, else the next that does.
+
+    A level is judged with what is read then and there: nothing is told early for such a step, and a
+    temperature told at one is not that of the fluid measured later.
+    """
     here = state.step
-    if awaits(here, kind, slots):
+    if awaits(here, kind, slots) or (here.mark and kind in LEVELLING):
         return here.id
     steps = state.procedure.steps
     later = steps[steps.index(here) + 1 :]
