@@ -37,8 +37,8 @@ from assistant.speaking.printed import PrintedVoice
 
 pytestmark = pytest.mark.full
 WAIT_S = 15.0
-SAID = Meaning("torque", "42", "newton_metre")
-CLIP = "22-torque-right.flac"
+SAID = Meaning("drip", "9", "second")
+CLIP = "18-drip.flac"
 REPLY = "Drained four point two litres."
 
 
