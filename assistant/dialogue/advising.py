@@ -205,7 +205,13 @@ def say_to_go(turn: Turn) -> None:
             "pour-over", done=done and for_speech(done), over=for_speech(measured(-left.exact, left.unit))
         )
     else:
-        turn.say("pour-to-go", done=done and for_speech(done), left=size, can=_next_can(turn.state, done))
+        turn.say(
+            "pour-to-go",
+            done=done and for_speech(done),
+            left=size,
+            can=_next_can(turn.state, done),
+            estimate=balance.estimated(turn.state),
+        )
 
 
 def _next_can(state: State, done: Measure | None) -> int:

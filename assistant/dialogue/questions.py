@@ -118,7 +118,7 @@ def _which_system(turn: Turn, question: Question, meaning: Meaning, heard: Heard
     if unit is None or not readings.fits(reading, unit):
         return _taken_back(turn, question, meaning, heard)
     turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, unit=unit))
-    readings.weigh(turn, turn.state.readings[reading.id], heard)
+    readings.weigh(turn, turn.state.readings[reading.id])
     return True
 
 
@@ -132,7 +132,7 @@ def _which_form(turn: Turn, question: Question, meaning: Meaning, heard: Heard) 
             turn.do(e.ReadingWithdrawn(at=turn.at, reading=previous[-1].id, why="correction"))
             form = previous[-1].slots.get("form", "part")
         turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, form=form))
-        readings.weigh(turn, turn.state.readings[reading.id], heard)
+        readings.weigh(turn, turn.state.readings[reading.id])
         return True
     return _taken_back(turn, question, meaning, heard)
 
@@ -143,7 +143,7 @@ def _which_plug(turn: Turn, question: Question, meaning: Meaning, heard: Heard) 
         return _taken_back(turn, question, meaning, heard)
     plug = (("plug", meaning.slot("plug")),)
     turn.do(e.ReadingSettled(at=turn.at, reading=question.reading, slots=plug))
-    readings.weigh(turn, turn.state.readings[question.reading], heard)
+    readings.weigh(turn, turn.state.readings[question.reading])
     return True
 
 

@@ -114,7 +114,7 @@ def take(turn: Turn, heard: Heard, meaning: Meaning, *, replaces: int | None = N
             clip=heard.clip,
         )
     )
-    weigh(turn, turn.state.readings[reading_id], heard)
+    weigh(turn, turn.state.readings[reading_id])
 
 
 def _replaced(turn: Turn, meaning: Meaning, kind: str, replaces: int | None) -> Reading | None:
@@ -214,7 +214,27 @@ def _finding(turn: Turn, kind: str, slots: dict[str, str]) -> Finding | None:
     return None
 
 
-def weigh(turn: Turn, reading: Reading, heard: Heard) -> None:
+def ask_left_open(turn: Turn) -> None:
+    """Ask again what is open about a reading when nothing else is asked: what came between dropped it."""
+    state = turn.state
+    if state.question is not None or state.ended or state.standing_by or state.frozen is not None:
+        return
+    for one in state.unstanding():
+        if not one.counts or one.consequence == HIGH or _challenge(turn, one):
+            weigh(turn, one)
+            return
+
+
+def _challenge(turn: Turn, reading: Reading) -> str:
+    """Return why a reading is implausible and not yet kept as doubtful, "" where it is neither."""
+    measure = reading.measure
+    if reading.kind not in _QUANTITY or measure is None or reading.doubtful:
+        return ""
+    plug = reading.slots.get("plug", "drain")
+    return doubt(turn.state, reading.kind, measure, _sum_after(turn, reading), plug)
+
+
+def weigh(turn: Turn, reading: Reading) -> None:
     """Ask what is open about a reading; else read it back and let it stand as its consequence allows."""
     if reading.slots.get("form") == "open" and _sum_after(turn, reading) is None:
         turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, form="part"))  # what it followed is gone
@@ -223,15 +243,11 @@ def weigh(turn: Turn, reading: Reading, heard: Heard) -> None:
     if open_point:
         _ask(turn, reading, open_point)
         return
-    if reading.value is not None and reading.kind in _QUANTITY:
-        measure = reading.measure
-        assert measure is not None, "an open unit was asked"
-        state_without = _sum_after(turn, reading)
-        why = doubt(turn.state, reading.kind, measure, state_without, reading.slots.get("plug", "drain"))
-        if why:
-            turn.do(e.Asked(at=turn.at, question="implausible", reading=reading.id, about=why))
-            turn.say("implausible", why=why, reading=reading, total=state_without)
-            return
+    why = _challenge(turn, reading)
+    if why:
+        turn.do(e.Asked(at=turn.at, question="implausible", reading=reading.id, about=why))
+        turn.say("implausible", why=why, reading=reading, total=_sum_after(turn, reading))
+        return
     if reading.consequence == HIGH:
         _ask(turn, reading, "confirm")
         return

@@ -9,7 +9,7 @@ from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.queries import QUERIES
 from assistant.dialogue.reply import Heard, Reply, Turn
 from assistant.grammar.meaning import Meaning, NoMatch
-from assistant.job import commands, timers
+from assistant.job import balance, commands, timers
 from assistant.job import events as e
 from assistant.job.instant import Instant, elapsed
 from assistant.job.plausible import short_drain
@@ -27,17 +27,18 @@ def respond(state: State, heard: Heard, at: Instant, said_before: tuple[Reply, .
     meaning = heard.meaning
     if state.ended:
         turn.say("job-over")
+    elif isinstance(meaning, Meaning) and meaning.kind == "emergency":
+        turn.do(e.EmergencyCalled(at=at))
+        turn.say("emergency")
     elif state.question is not None and state.question.name == "note":
         _keep_note(turn, heard)
     elif isinstance(meaning, NoMatch):
         _not_understood(turn, meaning)
-    elif meaning.kind == "emergency":
-        turn.do(e.EmergencyCalled(at=at))
-        turn.say("emergency")
     elif state.frozen is not None or state.standing_by:
         _quiet(turn, meaning)
     else:
         _act(turn, heard, meaning)
+    readings.ask_left_open(turn)
     return turn
 
 
@@ -160,15 +161,26 @@ def _back(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 
 
 def _skip(turn: Turn, heard: Heard, meaning: Meaning) -> None:
-    reason = meaning.slot("reason")
+    reason, step = meaning.slot("reason"), turn.state.procedure.step(_to_skip(turn))
+    if step.kind == "check" and balance.estimated(turn.state):
+        turn.say("level-first")
+        return
     if not reason:
-        turn.do(e.Asked(at=turn.at, question="skip"))
+        turn.do(e.Asked(at=turn.at, question="skip", about=step.id))
         turn.say("ask-skip")
         return
-    turn.do(e.StepSkipped(at=turn.at, step=turn.state.step_id, reason=reason))
+    turn.do(e.StepSkipped(at=turn.at, step=step.id, reason=reason))
     turn.say("skipped", reason=reason)
-    following = turn.state.procedure.following(turn.state.step_id)
+    following = turn.state.procedure.following(step.id)
     steps.go(turn, following) if following is not None else steps.ask_finish(turn)
+
+
+def _to_skip(turn: Turn) -> str:
+    """Return the step that is left out: the one a gate or an absent figure holds up, else the present one."""
+    question = turn.state.question
+    if question is None or question.name not in ("gate", "figure", "skip"):
+        return turn.state.step_id
+    return question.about.rpartition("|")[2]
 
 
 def _stand_by(turn: Turn, heard: Heard, meaning: Meaning) -> None:
@@ -199,6 +211,8 @@ def _note(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 
 
 def _keep_note(turn: Turn, heard: Heard) -> None:
+    if isinstance(heard.meaning, NoMatch) and heard.meaning.reason == "empty":
+        return
     if isinstance(heard.meaning, Meaning) and heard.meaning.kind == "disregard":
         turn.do(e.QuestionDropped(at=turn.at, why="disregard"))
         turn.say("noted-nothing")

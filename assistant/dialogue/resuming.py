@@ -38,4 +38,5 @@ def reopened(state: State, at: Instant, who: str = "") -> Turn:
         questions.repeat_question(turn)
     else:
         steps.instruct(turn)
+        readings.ask_left_open(turn)
     return turn

@@ -26,17 +26,22 @@ def provider(turn: Turn, fact: str, before: Step) -> Step | None:
 
 def go(turn: Turn, step: Step, how: str = "next") -> None:
     """Enter a step and instruct, or say what holds the job and ask for it."""
+    _enter(turn, step, how, ())
+
+
+def _enter(turn: Turn, step: Step, how: str, held: tuple[str, ...]) -> None:
+    """Enter a step for the sake of the steps `held`, each by what the one after it lacks."""
     if turn.state.question is not None:
         turn.do(e.QuestionDropped(at=turn.at, why=how))
     outcome = commands.enter(turn.state, step, how, turn.at)
     if isinstance(outcome, Refusal):
-        _held(turn, step, outcome)
+        _held(turn, step, outcome, held)
         return
     turn.do(*outcome)
     instruct(turn, stay=how == "back")
 
 
-def _held(turn: Turn, step: Step, refusal: Refusal) -> None:
+def _held(turn: Turn, step: Step, refusal: Refusal, held: tuple[str, ...]) -> None:
     if refusal.why == "gate":
         turn.do(e.Asked(at=turn.at, question="gate", about=step.id))
         turn.say("gate", text=turn.state.procedure.gates[refusal.about])
@@ -47,9 +52,10 @@ def _held(turn: Turn, step: Step, refusal: Refusal) -> None:
         label = turn.state.procedure.labels.get(refusal.about, refusal.about)
         turn.say("held", missing=label)
         needed = provider(turn, refusal.about, step)
-        if needed is not None and needed.id != turn.state.step_id:
-            turn.do(e.StepEntered(at=turn.at, step=needed.id, how="gate"))
-        instruct(turn)
+        if needed is None or needed.id in (turn.state.step_id, *held):
+            instruct(turn)
+        else:
+            _enter(turn, needed, "gate", (*held, step.id))  # it may have a gate of its own
 
 
 def speak_cautions(turn: Turn, *, again: bool = False) -> None:

@@ -79,6 +79,13 @@ def poured(state: State, *, standing: bool = False) -> Measure | None:
     return result
 
 
+def estimated(state: State) -> bool:
+    """Say whether an amount is only a guess ("about a cup"): then the level decides, and must be read."""
+    return any(
+        one.slots.get("about") == "yes" for one in counted(state, "drained", "poured", "can-left", "spilled")
+    )
+
+
 def to_go(state: State) -> Measure | None:
     """Return what is still to pour of the advice that was taken; None without one. May be negative."""
     advice = state.last_advice("refill")

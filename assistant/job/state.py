@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import singledispatch
-from types import MappingProxyType
 
 from assistant.job import events as e
 from assistant.job.instant import Instant, elapsed
@@ -14,7 +13,7 @@ from assistant.job.reading import Reading
 from assistant.job.sheet import Sheet, sheet_from_data
 from assistant.units import Measure
 
-EMPTY: Mapping[str, str] = MappingProxyType({})
+BREAK_MS = 3_600_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +160,12 @@ def _thawed(state: State, at: Instant) -> State:
     return replace(state, timers=timers, frozen=None)
 
 
+def _rested(state: State, at: Instant) -> State:
+    """After an hour's break the cautions are new again."""
+    gone = elapsed(state.heard_at, at)
+    return replace(state, cautions={}) if gone.doubtful or gone.ms >= BREAK_MS else state
+
+
 def _answered(state: State, *names: str) -> State:
     """Close the open question if it is one of these."""
     open_one = state.question
@@ -169,15 +174,15 @@ def _answered(state: State, *names: str) -> State:
 
 @apply.register
 def _(event: e.JobReopened, state: State) -> State:
-    state = replace(_thawed(state, event.at), who=event.who or state.who, heard_at=event.at)
+    state = _rested(_thawed(state, event.at), event.at)
+    state = replace(state, who=event.who or state.who, heard_at=event.at)
     return replace(state, prompts=0, standing_by=False)
 
 
 @apply.register
 def _(event: e.StepEntered, state: State) -> State:
-    return replace(
-        _answered(state, "gate"), step_id=event.step, gate_open="", prompts=0, heard_at=event.at, refusals=0
-    )
+    state = _rested(_answered(state, "gate"), event.at)
+    return replace(state, step_id=event.step, gate_open="", prompts=0, heard_at=event.at, refusals=0)
 
 
 @apply.register
@@ -365,7 +370,9 @@ def _(event: e.StoodBy, state: State) -> State:
 
 @apply.register
 def _(event: e.CameBack, state: State) -> State:
-    return replace(_thawed(state, event.at), standing_by=False, heard_at=event.at, prompts=0)
+    return replace(
+        _rested(_thawed(state, event.at), event.at), standing_by=False, heard_at=event.at, prompts=0
+    )
 
 
 @apply.register

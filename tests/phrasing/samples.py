@@ -150,6 +150,7 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "pour-to-go": (
         {"done": m("3.8"), "left": m("0.9"), "can": 0},
         {"done": m("5.2"), "left": m("0.9"), "can": 2},
+        {"done": m("5.2"), "left": m("0.9"), "can": 2, "estimate": True},
         {"done": None, "left": m("4.7"), "can": 0},
     ),
     "pour-complete": ({"done": m("4.7")}, {"done": None}),

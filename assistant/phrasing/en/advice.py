@@ -59,10 +59,11 @@ def _done_so_far(args: Args) -> tuple[str, ...]:
 
 
 def pour_to_go(args: Args) -> tuple[str, ...]:
-    """done: Measure | None, left: Measure, can: int (which container it comes from; 0: only one)."""
+    """done: Measure | None, left: Measure, can: int (which container; 0: only one), estimate: bool."""
     left = words.number_of(args.measure("left"), args.maybe("done"))
     can = readings.ORDINALS.get(str(args.whole("can")))
     end = f", from the {can} can" if can else ""
+    end += ", an estimate" if args.flag("estimate") else ""
     return (*_done_so_far(args), sentence(f"still to pour, {left}{end}"))
 
 
