@@ -5,6 +5,7 @@ from __future__ import annotations
 import queue
 import threading
 from collections.abc import Callable
+from functools import cache
 
 from assistant.commands.ears import Over
 from assistant.commands.live import ECHO_S, Listener, LiveEar, Speaking
@@ -16,9 +17,11 @@ from assistant.hearing.blocks import Block, Message, Trouble
 from assistant.hearing.capture import SteadyMicrophone
 from assistant.hearing.utterance import Utterance
 from assistant.job.state import State
+from assistant.shelf.places import procedures_folder
 from assistant.speaking.aloud import AloudVoice
 from assistant.speaking.output import Playing
 from assistant.speaking.sound import from_samples
+from tests.bench import Bench
 
 SPEECH, SILENCE = Block(b"speech"), Block(b"silence")
 SAID = Utterance("drained four litres", 0.0, 1.0, 1.2, -12.0, -60.0, meaning=Meaning("drained", "4", "litre"))
@@ -106,6 +109,12 @@ def test_the_voice_is_in_the_air_until_its_echo_has_gone() -> None:
     assert not speaking()
 
 
+@cache
+def bench() -> Bench:
+    """A job."""
+    return Bench(sheet=procedures_folder() / "vehicles" / "example.toml")
+
+
 class Keys:
     """A keyboard that types what it is told."""
 
@@ -115,6 +124,9 @@ class Keys:
     def next(self, timeout_s: float | None, state: State | None) -> Heard | Over | None:
         """Return the next line."""
         return self.lines.get(timeout=WAIT_S)
+
+    def watch(self, state: Callable[[], State]) -> None:
+        """Nothing depends on it."""
 
 
 class Tape:
@@ -213,6 +225,23 @@ def test_the_end_of_the_keyboard_does_not_end_a_job_that_is_heard() -> None:
     assert torn.meaning is None
     assert "pulled out" in told.get(timeout=WAIT_S)
     assert ear.next(0.01, None) is None
+    ear.close()
+
+
+def test_what_may_be_said_follows_the_job_while_a_reply_is_spoken() -> None:
+    """The ear looks at the job for each block of sound, not only when it is asked for the next utterance."""
+    asked: queue.Queue[str] = queue.Queue()
+    tape = Tape()
+    ear, _ = live(Keys(), tape)
+
+    def state() -> State:
+        asked.put("asked")
+        return bench().session.state
+
+    ear.watch(state)
+    tape.messages.put(SILENCE)
+
+    assert asked.get(timeout=WAIT_S) == "asked"
     ear.close()
 
 

@@ -71,6 +71,9 @@ class Silent:
         time.sleep(WAIT_S)
         return None
 
+    def watch(self, state: Callable[[], State]) -> None:
+        """Nothing depends on it."""
+
 
 Made = tuple[LiveEar, "queue.Queue[str]", list[MicrophoneProcess]]
 

@@ -33,9 +33,13 @@ class Ear(Protocol):
     def next(self, timeout_s: float | None, state: State | None) -> Heard | Over | None:
         """Return the next utterance, None when `timeout_s` passed without one, `Over` at the end."""
 
+    def watch(self, state: Callable[[], State]) -> None:
+        """Take where the job stands from here: what may be said changes while a reply is still spoken."""
+
 
 def converse(session: Session, ear: Ear) -> None:
     """Run a job until it ends or the ear does: what is due first, then what is said."""
+    ear.watch(lambda: session.state)
     while not session.state.ended:
         wait = session.wait_ms()
         item = ear.next(None if wait is None else wait / 1000, session.state)
@@ -71,6 +75,9 @@ class Keyboard:
         if line is None:
             return Over()
         return from_line(line, self._grammar) if line.strip() else None
+
+    def watch(self, state: Callable[[], State]) -> None:
+        """Typed lines are taken whatever is awaited."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -124,7 +124,7 @@ class LiveEar:
             told,
         )
         self._items: queue.Queue[Utterance | Heard | Over | None] = queue.Queue()
-        self._state: State | None = None
+        self._state: Callable[[], State | None] = lambda: None
         self._stop = threading.Event()
         self._no_ear = False
         """No microphone was ever there, and none may come."""
@@ -136,7 +136,6 @@ class LiveEar:
 
     def next(self, timeout_s: float | None, state: State | None) -> Heard | Over | None:
         """Return the next utterance or typed line; `Over` when there is neither ear nor keyboard."""
-        self._state = state
         try:
             item = self._items.get(timeout=timeout_s)
         except queue.Empty:
@@ -148,6 +147,10 @@ class LiveEar:
         elif item is not None:
             return item
         return Over() if self._keyboard_over and self._no_ear else None
+
+    def watch(self, state: Callable[[], State]) -> None:
+        """Hear by what the job awaits at that moment; before a job has begun, by what begins one."""
+        self._state = state
 
     def close(self) -> None:
         """Let go of the microphone."""
@@ -189,7 +192,7 @@ class LiveEar:
             self._told(f"no microphone: {self._microphone.trouble}; type instead, it is looked for")
             self._without()
         if block is not None:
-            self._give(listener.hear(block, expectation_of(self._state)))
+            self._give(listener.hear(block, expectation_of(self._state())))
         elif not now:
             self._stop.wait(WAIT_S)
 
