@@ -172,9 +172,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
                 **_FIX,
             },
         ),
-        "torque": Kind(
-            units=TORQUE_UNITS, needs_value=True, slots={"plug": ("drain", "fill"), **_FIX}
-        ),
+        "torque": Kind(units=TORQUE_UNITS, needs_value=True, slots={"plug": ("drain", "fill"), **_FIX}),
         "drip": Kind(units=DURATION_UNITS, needs_value=True, slots=_FIX),  # seconds between drops
         "drip-state": Kind(slots={"state": ("stopped", "drops", "stream"), **_SETTABLE}),
         "look": Kind(
@@ -185,9 +183,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
                 **_SETTABLE,
             }
         ),
-        "magnet": Kind(
-            slots={"find": ("clean", "fuzz", "flakes", "chips", "none-fitted"), **_SETTABLE}
-        ),
+        "magnet": Kind(slots={"find": ("clean", "fuzz", "flakes", "chips", "none-fitted"), **_SETTABLE}),
         "washer": Kind(slots={"state": ("on-plug", "on-pan", "missing", "new-on"), **_SETTABLE}),
         "distance": Kind(units=DISTANCE_UNITS, needs_value=True, slots=_FIX),
         "plate": Kind(slots={"code": ("*",), **_SETTABLE}),

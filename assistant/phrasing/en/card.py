@@ -35,16 +35,23 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
         "how-long", "how-much-out", "how-much-in", "how-much-to-go", "how-sure",
         "which-torque", "which-tool", "which-fluid",
     ),
+    "VEHICLE": ("plate", "distance"),
+    "RECKONED ON THE SPOT": (
+        "how-much-old", "how-many-changes", "convert-torque", "which-setting", "warm-enough",
+        "level-should-read", "how-long-until", "worth-waiting", "leak-rate", "what-is-owed", "what-to-buy",
+        "pour-plan", "next-service", "how-much-concentrate", "of-class", "figure",
+    ),
     "FLUID OUT AND IN": ("drained", "poured", "amount", "can-left", "spilled"),
     "TEMPERATURE AND LEVEL": ("temperature", "temperature-band", "level"),
     "PLUG, WASHER, TORQUE": ("torque", "washer"),
     "LOOK, MAGNET, DRIP": ("look", "magnet", "drip", "drip-state"),
-    "VEHICLE": ("plate", "distance"),
     "TIMERS AND NOTES": ("timer-start", "timer-stop", "note"),
     "BEGINNING": ("new-job", "resume-job", "quick-job", "choice"),
 }  # fmt: skip
 """Heading -> kinds of meaning, in the order of the page."""
 OTHER = "OTHER"
+RUN_ON = frozenset({"QUESTIONS", "RECKONED ON THE SPOT", "BEGINNING"})
+"""Groups whose kinds are told one after the other, to save lines."""
 
 
 def page(phrases: Mapping[str, Sequence[str]]) -> str:
@@ -69,8 +76,8 @@ def grouped(phrases: Mapping[str, Sequence[str]]) -> Mapping[str, tuple[str, ...
 
 def _block(heading: str, kinds: Sequence[str], phrases: Mapping[str, Sequence[str]]) -> list[str]:
     lines = [heading]
-    for kind in kinds:
-        told = " / ".join(dict.fromkeys(phrases[kind]))
+    each = [" / ".join(dict.fromkeys(phrases[kind])) for kind in kinds]
+    for told in [" / ".join(each)] if heading in RUN_ON else each:
         lines += textwrap.wrap(told, MIDDLE, initial_indent="  ", subsequent_indent="    ")
     return [*lines, ""]
 
