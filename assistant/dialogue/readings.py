@@ -47,6 +47,9 @@ def resolved_kind(turn: Turn, meaning: Meaning) -> str | None:
         return last.kind if last else None
     if meaning.kind == "number":
         return None
+    last = turn.state.last_reading(*VOLUMES)
+    if meaning.slot("form") == "another" and last is not None:
+        return last.kind
     advice = turn.state.last_advice("refill")
     return "poured" if advice is not None and advice.fate == "taken" else "drained"
 
@@ -73,7 +76,16 @@ def _settled_unit(turn: Turn, kind: str, unit: str | None) -> str | None:
         return unit
     if unit == "degree":
         return known or unit
-    return known if known is not None and known.endswith(f"_{unit}") else unit
+    return known if known is not None and known.endswith(f"_{unit}") else _as_before(turn, unit)
+
+
+def _as_before(turn: Turn, unit: str) -> str:
+    """Return a bare quart, pint, gallon or ounce in the system (US or imperial) this job settled last."""
+    for one in sorted(turn.state.readings.values(), key=lambda one: -one.id):
+        system = (one.unit or "").partition("_")[0]
+        if system in ("us", "imperial") and not one.withdrawn:
+            return f"{system}_{unit}"
+    return unit
 
 
 def fits(reading: Reading, unit: str | None) -> bool:

@@ -7,10 +7,12 @@ or the total?) is not counted until that is settled; a withdrawn one never is.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
+from math import ceil
 
 from assistant.job.reading import Reading
 from assistant.job.state import State
-from assistant.units import Measure, add, compare, subtract
+from assistant.units import Measure, add, compare, convert, measured, subtract
 
 
 def _plus(total: Measure | None, more: Measure) -> Measure:
@@ -47,17 +49,41 @@ def old_fluid(state: State, *, standing: bool = False) -> tuple[Reading, ...]:
     return tuple(one for one in readings if one.slots.get("fluid") != "new")
 
 
-def _from_can(state: State, standing: bool) -> Measure | None:
-    """Return what left the can: the fall of its readings, from a full can where its size is known."""
-    level = state.sheet.figure("container")
-    poured_out: Measure | None = None
-    for one in counted(state, "can-left", standing=standing):
+CAN_READS_TO = Fraction(1, 10)
+"""How well a can's scale is read, as a share of the can (common practice, no source)."""
+
+
+def _went_in(state: State, standing: bool) -> Measure | None:
+    """Return what went in by pours and by what the cans lost, each drop once.
+
+    A can's reading covers the pours told before it: it says how many cans are empty and what the open
+    one lost. Where a can's size is unknown only its fall counts, and the pours in between if more.
+    """
+    size = state.sheet.figure("container")
+    into: Measure | None = None
+    seen: tuple[Measure, Measure | None] | None = None  # the can's last level, and what was in by then
+    for one in counted(state, "poured", "can-left", standing=standing):
         now = one.measure
         assert now is not None, "only counted readings are summed"
-        if level is not None and compare(now, level) <= 0:
-            poured_out = _plus(poured_out, subtract(level, now))
-        level = now
-    return poured_out
+        if one.kind == "poured":
+            into = now if one.slots.get("form") == "total" else _plus(into, now)
+        elif size is not None and compare(now, size) <= 0:
+            into = _by_cans(into, size, now)
+        else:
+            if seen is not None and compare(now, seen[0]) <= 0:
+                by_can = _plus(seen[1], subtract(seen[0], now))
+                into = by_can if into is None or compare(into, by_can) < 0 else into
+            seen = (now, into)
+    return into
+
+
+def _by_cans(into: Measure | None, size: Measure, now: Measure) -> Measure:
+    """Return what left cans of this size: the least that agrees with the open can and what was in before."""
+    unit = into.unit if into is not None else now.unit
+    full, lost = convert(size, unit).exact, convert(size, unit).exact - convert(now, unit).exact
+    before = into.exact if into is not None else Fraction(0)
+    emptied = max(ceil((before - lost) / full - CAN_READS_TO), 0)
+    return measured(emptied * full + lost, unit)
 
 
 def spilled(state: State, fluid: str, *, standing: bool = False) -> Measure | None:
@@ -68,10 +94,7 @@ def spilled(state: State, fluid: str, *, standing: bool = False) -> Measure | No
 
 def poured(state: State, *, standing: bool = False) -> Measure | None:
     """Return what went in: pours and what left the can, less new fluid that was spilled or drawn off."""
-    result = total(counted(state, "poured", standing=standing))
-    from_can = _from_can(state, standing)
-    if from_can is not None:
-        result = _plus(result, from_can)
+    result = _went_in(state, standing)
     drawn = [one for one in counted(state, "drained", standing=standing) if one.slots.get("fluid") == "new"]
     for lost in (spilled(state, "new", standing=standing), total(drawn)):
         if result is not None and lost is not None:
