@@ -120,6 +120,6 @@ def from_line(line: str, grammar: Grammar) -> Heard:
     """Return what a typed line means; "note ..." keeps the text that follows."""
     kept = re.match(r"\s*note[:\s]+(.+)", line, re.IGNORECASE)
     if kept:
-        return Heard(Meaning("note"), line.strip(), note=kept.group(1).strip())
+        return Heard(Meaning("note"), line.strip(), note=kept.group(1).strip(), typed=True)
     words = grammar.normalise(typed_words(line))
-    return Heard(grammar.parse(words), words)
+    return Heard(grammar.parse(words), words, typed=True)

@@ -25,8 +25,10 @@ class Heard:
     """A late tail of the sentence before: it replaces that reading."""
     clip: str | None = None
     """The name of its kept sound."""
+    typed: bool = False
+    """Given by keyboard: whoever types means it, so it is always answered."""
     note: str = ""
-    """The text of a note given by keyboard."""
+    """The text of a note given by keyboard on the line that asks for one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,7 @@ def respond(state: State, heard: Heard, at: Instant, said_before: tuple[Reply, .
     elif state.question is not None and state.question.name == "note":
         _keep_note(turn, heard)
     elif isinstance(meaning, NoMatch):
-        _not_understood(turn, meaning)
+        _not_understood(turn, meaning, typed=heard.typed)
     elif state.frozen is not None or state.standing_by:
         _quiet(turn, meaning)
     else:
@@ -88,7 +88,7 @@ def _let_stand(turn: Turn) -> None:
             turn.do(e.ReadingStood(at=turn.at, reading=one.id, how="next-sentence"))
 
 
-def _not_understood(turn: Turn, meaning: NoMatch) -> None:
+def _not_understood(turn: Turn, meaning: NoMatch, *, typed: bool) -> None:
     """Offer a way out that changes: shape first, then another way, then quiet."""
     if turn.state.standing_by or turn.state.frozen is not None or meaning.reason in ("empty", "talk"):
         return
@@ -96,7 +96,7 @@ def _not_understood(turn: Turn, meaning: NoMatch) -> None:
     count = turn.state.refusals
     if meaning.reason in ("noisy", "quiet", "loud"):
         turn.say(f"sound-{meaning.reason}")
-    elif meaning.reason == "unknown" and turn.state.question is None and count > 1:
+    elif meaning.reason == "unknown" and turn.state.question is None and count > 1 and not typed:
         return  # talk that is not for us: do not keep interrupting
     elif count == 1:
         if meaning.reason == "trap":
@@ -217,9 +217,8 @@ def _keep_note(turn: Turn, heard: Heard) -> None:
         turn.do(e.QuestionDropped(at=turn.at, why="disregard"))
         turn.say("noted-nothing")
         return
-    words = heard.note or heard.words
-    turn.do(e.NoteTaken(at=turn.at, clip=heard.clip, words=words))
-    turn.say("note-kept" if heard.clip or heard.note else "note-no-sound")
+    turn.do(e.NoteTaken(at=turn.at, clip=heard.clip, words=heard.note or heard.words))
+    turn.say("note-kept" if heard.clip or heard.note or heard.typed else "note-no-sound")
 
 
 def _timer_start(turn: Turn, heard: Heard, meaning: Meaning) -> None:

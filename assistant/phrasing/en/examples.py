@@ -92,6 +92,8 @@ SHAPES: Mapping[str, str] = {
     "unit-tail": "the unit",
     "skip": "the reason for leaving it out",
     "im-back": "tell me that you are here",
+    "running": "tell me once it flows or idles",
+    "done": "tell me once this step is behind you",
 }
 """Kind awaited -> what an answer looks like, told without being such an answer."""
 DEFAULT_SHAPE = "a number, then its unit"
