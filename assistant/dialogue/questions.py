@@ -85,8 +85,8 @@ def _confirm(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> 
         readings.take(turn, heard, meaning, replaces=reading.id)
         return True
     if meaning.kind in readings.KINDS:
-        turn.say("first-this")
-        repeat_question(turn)
+        turn.do(e.QuestionDropped(at=turn.at, why="another reading"))  # it is asked again after this one
+        readings.take(turn, heard, meaning)
         return True
     return False
 

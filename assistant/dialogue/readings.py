@@ -135,11 +135,16 @@ def _replaced(turn: Turn, meaning: Meaning, kind: str, replaces: int | None) -> 
         return turn.state.readings[replaces]
     if not meaning.slot("correcting"):
         return None
+    kept = [one for one in turn.state.readings.values() if one.kind == kind and not one.withdrawn]
     can = meaning.slot("can")
-    for one in sorted(turn.state.readings.values(), key=lambda one: -one.id):
-        if one.kind == kind and not one.withdrawn and (not can or one.slots.get("can") == can):
-            return one
-    return None
+    if not can:
+        return kept[-1] if kept else None
+    named = [one for one in kept if one.slots.get("can") == can]
+    parts = [one for one in kept if one.slots.get("form") != "total"]
+    if named:
+        return named[-1]
+    # The second can is the second part told, though it was told as "another".
+    return parts[int(can) - 1] if int(can) <= len(parts) and "can" not in parts[int(can) - 1].slots else None
 
 
 def _slots(turn: Turn, kind: str, meaning: Meaning, old: Reading | None) -> dict[str, str]:

@@ -62,6 +62,7 @@ def test_without_the_size_of_a_can_only_its_fall_counts() -> None:
         (("first can 4 litres", "another 0.6 litres"), "4.6"),
         (("first can 4 litres", "another 0.6 litres", "4.5 litres in all"), "4.5"),
         (("first can 4 litres", "second can 0.6 litres", "correction second can 0.8 litres"), "4.8"),
+        (("first can 4 litres", "another 0.6 litres", "correction second can 0.8 litres"), "4.8"),
         (("first can 4 litres", "second can 0.6 litres", "correction 0.7 litres"), "4.7"),
         (("drained 3 litres", "1 litre", "one more"), "4"),
         (("drained 3 litres", "4 litres", "in total"), "4"),

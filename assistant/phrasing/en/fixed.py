@@ -8,7 +8,6 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     # readings and questions
     "standing": ("Noted.",),
     "noted": ("Noted.",),
-    "first-this": ("The open question first.",),
     "what-of": ("Which reading is that?", "Name it with the number."),
     "already-noted": ("That is noted already.",),
     "still-needed": ("This step still needs a reading.",),
