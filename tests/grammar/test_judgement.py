@@ -43,7 +43,7 @@ MEANINGS = {
     "no": Meaning("no"),
     "emergency": Meaning("emergency"),
 }
-EVEN = Thresholds(unknown_boost=0.0)
+EVEN = Thresholds(unknown_boost=0.0, asked_boost=0.0)
 """Without the boosts, so that the expected shares are plain."""
 
 
@@ -186,6 +186,13 @@ def test_one_word_commands_are_held_to_more() -> None:
     asked = Expectation(awaiting=("yes", "no"))
     assert understood(decide(("yes", 0.86), ("[unk]", 0.14), expectation=asked))
     assert reason(decide(("yes", 0.84), ("[unk]", 0.16), expectation=asked)) == "torn"
+
+
+def test_an_unknown_word_is_less_likely_where_an_answer_was_asked_for() -> None:
+    heard = (("yes", 0.97), ("[unk]", 0.03))
+    asked = Expectation(awaiting=("yes", "no"))
+    assert understood(decide(*heard, expectation=asked, thresholds=Thresholds()))
+    assert reason(decide(*heard, thresholds=Thresholds())) == "torn"
     assert understood(decide(("next step", 0.85), ("[unk]", 0.15)))
 
 
