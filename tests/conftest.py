@@ -1,4 +1,4 @@
-"""Tiers and parts: plain `pytest` is quick, `--full` adds the real parts, `--every-part` wants all of them."""
+"""Tiers and parts: `pytest` is quick, `--full` adds the real parts, `--every-part` wants all of them."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 @pytest.fixture
 def lacking(request: pytest.FixtureRequest) -> Callable[[str], None]:
-    """Return what a test calls when a part is absent: skips with that reason, or fails under `--every-part`."""
+    """Return what a test calls when a part is absent: it skips, or fails under `--every-part`."""
 
     def stop(reason: str) -> None:
         if request.config.getoption("--every-part"):

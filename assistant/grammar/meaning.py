@@ -53,7 +53,8 @@ class NoMatch:
 
 
 REASONS = ("empty", "talk", "unknown", "trap", "torn", "implausible", "noisy", "quiet", "loud", "not-now")
-"""empty: nothing heard; talk: speech that is not for the assistant; unknown: outside the grammar; trap: a form known to be unsafe ("oh point
+"""empty: nothing heard; talk: speech that is not for the assistant; unknown: outside the grammar;
+trap: a form known to be unsafe ("oh point
 five"); torn: incomplete or several meanings too close; implausible: no sane value; noisy, quiet,
 loud: the sound, not the words; not-now: a known sentence that has no use at this moment."""
 
