@@ -2,6 +2,18 @@
 
 from types import ModuleType
 
-from assistant.commands import card, demo, fetch, hear, jobs, reckon, report, start, where
+from assistant.commands import card, demo, export, fetch, forget, hear, jobs, reckon, report, start, where
 
-COMMANDS: tuple[ModuleType, ...] = (demo, start, jobs, report, card, reckon, hear, fetch, where)
+COMMANDS: tuple[ModuleType, ...] = (
+    demo,
+    start,
+    jobs,
+    report,
+    card,
+    reckon,
+    hear,
+    export,
+    forget,
+    fetch,
+    where,
+)

@@ -105,7 +105,7 @@ def _play(arguments: argparse.Namespace) -> None:
             recogniser,
             grammar,
             clock,
-            lambda sound: store.clips.keep(job, sound).name,
+            lambda sound: store.keep(job, sound),
             player.heard,
             zero_ms=zero,
         )

@@ -98,17 +98,19 @@ def play(
     keep: KeepClip,
     told: Callable[[str, Heard], None],
     zero_ms: int | None = None,
+    everything: bool = False,
 ) -> None:
     """Run a job from recorded sound: timers run on the recording's clock, silence between clips is skipped.
 
     `zero_ms` is the reading of the since-boot clock at the recording's zero; now when not given.
+    `everything` keeps the sound of all that is understood, not of readings and notes alone.
     """
     begun = clock.now().up_ms if zero_ms is None else zero_ms
     for clip in clips:
         _until(session, clock, begun + clip.at_ms)
         for utterance in _heard(recogniser, clip.pcm, session):
             _until(session, clock, begun + clip.at_ms + round(utterance.decided * 1000))
-            heard = from_utterance(utterance, grammar, session.state, keep)
+            heard = from_utterance(utterance, grammar, session.state, keep, everything)
             told(clip.name, heard)
             session.hear(heard)
 

@@ -11,12 +11,13 @@ from assistant import __version__
 from assistant.app import Say
 from assistant.errors import MissingPart, WrongInput
 from assistant.job.instant import Instant
+from assistant.journal.clip_writer import ClipWriter
 from assistant.journal.clips import ClipStore
 from assistant.journal.open import open_or_wait
 from assistant.journal.outbox import DurableFirst
 from assistant.journal.store import Journal
 from assistant.shelf.places import clips_folder, journal_file, settings_file
-from assistant.shelf.settings import Settings, read_settings
+from assistant.shelf.settings import Clips, Settings, read_settings
 from assistant.speaking.aloud import AloudVoice
 from assistant.speaking.client import VoiceProcess
 from assistant.speaking.frames import Manner
@@ -25,6 +26,8 @@ from assistant.speaking.printed import FileVoice, PrintedVoice
 from assistant.speaking.voice import Voice
 
 VERSIONS = {"assistant": __version__, "procedure-format": "1", "sheet-format": "1"}
+
+DAY_MS = 86_400_000
 
 
 def settings() -> Settings:
@@ -37,27 +40,49 @@ def journal_place(given: str | None, chosen: Settings) -> str:
     return given or chosen.journal or str(journal_file())
 
 
+def clips_place(where: str) -> Path:
+    """Return the folder of the clips that belong to the journal `where`."""
+    return Path(where).expanduser().parent / "clips" if "://" not in where else clips_folder()
+
+
 @dataclass(slots=True)
 class Store:
     """An open journal with its outbox and the clips beside it."""
 
     journal: Journal
     outbox: DurableFirst
-    clips: ClipStore
+    clips: ClipWriter
+    level: Clips = "readings"
+    """Which sound is kept."""
+
+    def keep(self, job: str, sound: bytes) -> str | None:
+        """Keep the sound of a job and return its name, None where none is wanted or could be kept."""
+        if not job or self.level == "off":
+            return None
+        clip = self.clips.keep(job, sound)
+        if clip.name is None:
+            print(f"(no sound kept: {clip.reason})", file=sys.stderr)
+        return clip.name
 
     def close(self) -> None:
         """Write what still waits, then let go."""
+        self.clips.close()
         self.outbox.retry()
         self.journal.close()
 
 
-def open_store(where: str, at: Instant, clips: Path | None = None) -> Store:
-    """Open the journal for writing; what the user must be told is printed."""
+def open_store(where: str, at: Instant, chosen: Settings | None = None) -> Store:
+    """Open the journal for writing; what the user must be told is printed.
+
+    With settings, sound older than they allow is removed meanwhile.
+    """
     journal = open_or_wait(where, at)
     for notice in journal.notices:
         print(f"({notice.text})", file=sys.stderr)
-    beside = Path(where).parent / "clips" if "://" not in where else clips_folder()
-    return Store(journal, DurableFirst(journal), ClipStore(clips or beside))
+    clips = ClipWriter(ClipStore(clips_place(where)))
+    if chosen is not None:
+        clips.sweep(at.utc_ms - chosen.clip_days * DAY_MS)
+    return Store(journal, DurableFirst(journal), clips, chosen.clips if chosen else "readings")
 
 
 def open_voice(kind: str, chosen: Settings) -> Voice:

@@ -13,6 +13,7 @@ from assistant.errors import WrongInput
 from assistant.job.state import fold
 from assistant.journal.open import read_journal
 from assistant.journal.store import Journal
+from assistant.shelf.settings import Settings
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -76,7 +77,7 @@ def run_resume(arguments: argparse.Namespace) -> int:
     chosen = house.settings()
     clock = clock_for(arguments.ear)
 
-    def begin(store: house.Store, say: Say) -> Session:
+    def begin(store: house.Store, say: Say, _: Settings) -> Session:
         job = find_job(store.journal, arguments.job)
         session = resumed_session(history=store.journal.read(job), outbox=store.outbox, clock=clock, say=say)
         if arguments.json:

@@ -18,7 +18,7 @@ from typing import Protocol
 
 from assistant.commands import house
 from assistant.commands.ears import Ear, Keyboard, Over
-from assistant.commands.understanding import KeepClip, expectation_of, from_utterance
+from assistant.commands.understanding import expectation_of, from_utterance
 from assistant.dialogue.reply import Heard
 from assistant.errors import AssistantError, MissingPart
 from assistant.grammar.grammar import Grammar
@@ -217,8 +217,10 @@ def ear_for(
         return
 
     def understood(utterance: Utterance, state: State | None) -> Heard:
-        keep = keeper(store, state.job if state is not None else "", chosen)
-        return from_utterance(utterance, grammar, state, keep)
+        job = state.job if state is not None else ""
+        return from_utterance(
+            utterance, grammar, state, lambda sound: store.keep(job, sound), store.level == "all"
+        )
 
     def told(text: str) -> None:
         print(f"({text})", file=sys.stderr, flush=True)
@@ -234,13 +236,6 @@ def ear_for(
         yield ear
     finally:
         ear.close()
-
-
-def keeper(store: house.Store, job: str, chosen: Settings) -> KeepClip:
-    """Return what keeps the sound of a reading, by the setting; nothing is kept before a job has begun."""
-    if not job or chosen.clips == "off":
-        return lambda _: None
-    return lambda sound: store.clips.keep(job, sound).name
 
 
 def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Grammar, voice: Voice) -> Listener:

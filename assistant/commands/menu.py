@@ -10,6 +10,7 @@ from pathlib import Path
 from assistant.app import Say, Session, new_session, resumed_session
 from assistant.commands import house
 from assistant.commands.ears import Ear, Over, converse
+from assistant.commands.first_start import ask_once
 from assistant.commands.language import grammar_of
 from assistant.commands.live import ear_for
 from assistant.dialogue.starting import Choice, Offer, choose, first
@@ -63,16 +64,17 @@ def run(arguments: argparse.Namespace) -> int:
     chosen = house.settings()
     clock = SystemClock()
     grammar = grammar_of(chosen.language, data_folder("grammars"))
-    store = house.open_store(house.journal_place(arguments.journal, chosen), clock.now())
+    store = house.open_store(house.journal_place(arguments.journal, chosen), clock.now(), chosen)
     voice = house.open_voice(arguments.voice, chosen)
     say = house.speaker(voice, echo=arguments.voice != "print")
     try:
         there = shelf(store)
         with ear_for(arguments, chosen, grammar, store, voice) as ear:
+            settled = ask_once(chosen, store, ear, say)
             choice = _choose(there.offer, ear, say, chosen.language)
             if choice is None:
                 return 1
-            session = _session(choice, there, store, clock, say, chosen.as_texts(), chosen.who)
+            session = _session(choice, there, store, clock, say, settled.as_texts(), settled.who)
             converse(session, ear)
         return 0
     finally:

@@ -11,6 +11,7 @@ from pathlib import Path
 from assistant.app import Say, Session, new_session
 from assistant.commands import house
 from assistant.commands.ears import Recorded, converse, play, run_out
+from assistant.commands.first_start import ask_once
 from assistant.commands.language import grammar_of
 from assistant.commands.live import ear_for
 from assistant.errors import WrongInput
@@ -21,7 +22,6 @@ from assistant.shelf.places import cache_folder, data_folder
 from assistant.shelf.procedure_file import load_procedure
 from assistant.shelf.settings import Settings
 from assistant.shelf.vehicle_file import load_vehicle
-from assistant.speaking.voice import Voice
 from assistant.timekeeping.clock import Clock, RecordedClock, SystemClock
 
 SILENCE_AFTER_MS = 3_600_000
@@ -55,13 +55,13 @@ def run(arguments: argparse.Namespace) -> int:
     sheet = load_vehicle(Path(arguments.vehicle), arguments.unit)
     clock = clock_for(arguments.ear)
 
-    def begin(store: house.Store, say: Say) -> Session:
+    def begin(store: house.Store, say: Say, settled: Settings) -> Session:
         session = new_session(
             procedure=procedure,
             sheet=sheet,
-            settings=chosen.as_texts(),
+            settings=settled.as_texts(),
             versions=house.VERSIONS,
-            who=arguments.who or chosen.who,
+            who=arguments.who or settled.who,
             outbox=store.outbox,
             clock=clock,
             say=say,
@@ -91,40 +91,31 @@ def carry_on(
     arguments: argparse.Namespace,
     chosen: Settings,
     clock: Clock,
-    begin: Callable[[house.Store, Say], Session],
+    begin: Callable[[house.Store, Say, Settings], Session],
 ) -> int:
-    """Open journal, voice and ear; run the session that `begin` makes; close everything."""
+    """Open journal, voice and ear; run the session that `begin` makes; close everything.
+
+    A microphone that is not there becomes the keyboard.
+    """
     if arguments.ear not in ("microphone", "keyboard") and not Path(arguments.ear).is_file():
         raise WrongInput(f"{arguments.ear} is no sound file; --ear takes microphone, keyboard or a FILE")
     grammar = grammar_of(chosen.language, data_folder("grammars"))
-    store = house.open_store(house.journal_place(arguments.journal, chosen), clock.now())
+    store = house.open_store(house.journal_place(arguments.journal, chosen), clock.now(), chosen)
     voice = house.open_voice(arguments.voice, chosen)
     try:
         say = house.speaker(voice, echo=arguments.voice != "print" and not arguments.json)
-        session = begin(store, say)
-        run_ear(arguments, chosen, session, store, grammar, clock, voice)
+        if isinstance(clock, RecordedClock):
+            session = begin(store, say, chosen)
+            _run_recording(arguments, session, store, grammar, clock)
+        else:
+            with ear_for(arguments, chosen, grammar, store, voice) as ear:
+                session = begin(store, say, ask_once(chosen, store, ear, say))
+                converse(session, ear)
         print(f"(record {session.state.job})", file=sys.stderr)
         return 0
     finally:
         voice.close()
         store.close()
-
-
-def run_ear(
-    arguments: argparse.Namespace,
-    chosen: Settings,
-    session: Session,
-    store: house.Store,
-    grammar: Grammar,
-    clock: Clock,
-    voice: Voice,
-) -> None:
-    """Run the session on the ear asked for; a microphone that is not there becomes the keyboard."""
-    if isinstance(clock, RecordedClock):
-        _run_recording(arguments, session, store, grammar, clock)
-        return
-    with ear_for(arguments, chosen, grammar, store, voice) as ear:
-        converse(session, ear)
 
 
 def _run_recording(
@@ -149,7 +140,8 @@ def _run_recording(
         Recogniser(folder, grammar),
         grammar,
         clock,
-        lambda sound: store.clips.keep(job, sound).name,
+        lambda sound: store.keep(job, sound),
         lambda _, heard: None if arguments.json else print(f"    > {heard.words or '...'}", flush=True),
+        everything=store.level == "all",
     )
     run_out(session, clock, SILENCE_AFTER_MS)

@@ -11,6 +11,7 @@ import numpy as np
 import soundfile
 
 from assistant.dialogue.expectation import expected_kinds
+from assistant.dialogue.readings import KINDS as READINGS
 from assistant.dialogue.reply import Heard
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.graph import UNKNOWN
@@ -73,13 +74,20 @@ def expectation_of(state: State | None) -> Expectation:
     return Expectation(awaiting=tuple(sorted(kinds)), windows=SANE)
 
 
-def from_utterance(utterance: Utterance, grammar: Grammar, state: State | None, keep: KeepClip) -> Heard:
-    """Return what the dialogue takes; the sound of readings and notes is kept before their event."""
+def from_utterance(
+    utterance: Utterance, grammar: Grammar, state: State | None, keep: KeepClip, everything: bool = False
+) -> Heard:
+    """Return what the dialogue takes; the sound of readings and notes is kept before their event.
+
+    With `everything` so is that of whatever else was understood; of what was not, it never is.
+    """
     words = "" if _foreign(utterance) else grammar.normalise(utterance.words)
     talk = not words and utterance.end - utterance.start > TALK_S
     meaning: Meaning | NoMatch = utterance.meaning or NoMatch("talk" if talk else utterance.reason, words)
     note = state is not None and state.question is not None and state.question.name == "note"
-    worth = note or (utterance.meaning is not None and utterance.meaning.value is not None)
+    understood = utterance.meaning
+    reading = understood is not None and (understood.kind in READINGS or understood.value is not None)
+    worth = note or reading or (everything and understood is not None)
     return Heard(
         meaning=meaning,
         words=words,

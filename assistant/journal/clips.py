@@ -57,6 +57,47 @@ class ClipStore:
                     return path
         return None
 
+    def holds(self, job: str, sound: bytes) -> bool:
+        """Return whether these very bytes are kept for `job`."""
+        return self.find(job, hashlib.sha256(sound).hexdigest()) is not None
+
+    def remove(self, job: str, name: str) -> None:
+        """Remove one clip durably; raises `OSError` when it stays."""
+        path = self.find(job, name)
+        if path is not None:
+            path.unlink(missing_ok=True)
+            sync_folder(path.parent)
+
+    def of(self, job: str) -> list[Path]:
+        """Return the files of a job's clips, by name; empty when none was kept."""
+        place = self.folder / job
+        if not JOB_NAME.fullmatch(job) or not place.is_dir():
+            return []
+        return sorted(file for file in place.iterdir() if _is_clip(file))
+
+    def sweep(self, before_ms: int) -> int:
+        """Remove the clips last written before an instant (UTC, milliseconds) and return how many.
+
+        Also halves left by a power cut, and folders that became empty. Links are not followed. Raises
+        `OSError` when one stays; what else lies in the folder is left alone.
+        """
+        if not self.folder.is_dir():
+            return 0
+        count = 0
+        for place in self.folder.iterdir():
+            if place.is_symlink() or not place.is_dir() or not JOB_NAME.fullmatch(place.name):
+                continue
+            for file in [*place.iterdir()]:
+                if not (_is_clip(file) or file.suffix == ".part"):
+                    continue
+                if file.lstat().st_mtime_ns < before_ms * 1_000_000:
+                    file.unlink(missing_ok=True)
+                    count += file.suffix != ".part"
+            with suppress(OSError):  # not empty
+                place.rmdir()
+        sync_folder(self.folder)
+        return count
+
     def forget(self, job: str) -> int:
         """Remove every clip of `job` and return how many there were; raises `OSError` when one stays."""
         place = self.folder / job
@@ -69,6 +110,11 @@ class ClipStore:
         place.rmdir()
         sync_folder(self.folder)
         return sum(file.suffix in SUFFIXES.values() for file in files)
+
+
+def _is_clip(file: Path) -> bool:
+    """Return whether a file has the name of a clip."""
+    return file.suffix in SUFFIXES.values() and CLIP_NAME.fullmatch(file.stem) is not None
 
 
 def _write(path: Path, sound: bytes) -> None:

@@ -19,9 +19,13 @@ from assistant.journal.store import Journal, Kept
 def to_lines(journal: Journal, jobs: Iterable[str] | None = None) -> Iterator[str]:
     """Yield a line, without its end, for each event of `jobs` (all of them by default)."""
     for job in [row.id for row in journal.jobs()] if jobs is None else jobs:
-        for row in journal.kept(job):
-            line = {"job": job, "seq": row.seq, "type": row.type, "version": row.version}
-            yield json.dumps({**line, "event": json.loads(row.body)}, sort_keys=True, separators=(",", ":"))
+        yield from map(line_of, journal.kept(job))
+
+
+def line_of(row: Kept) -> str:
+    """Return the line of one event."""
+    line = {"job": row.job, "seq": row.seq, "type": row.type, "version": row.version}
+    return json.dumps({**line, "event": json.loads(row.body)}, sort_keys=True, separators=(",", ":"))
 
 
 def from_lines(lines: Iterable[str], name: str) -> Iterator[tuple[Kept, Event]]:

@@ -6,6 +6,8 @@ language = "en"                   # name of the grammar and the phrasing
 journal = "journal.sqlite"        # file or database URL; default: in the records folder
 pause_factor = 1.5                # how much longer than usual a pause may be, 1 to 3
 clips = "readings"                # which sound is kept: off, readings (and notes) or all accepted
+clip_days = 30                    # how long it is kept, 1 to 3650 days
+server = "postgresql://bay@shop/records" # where the records are copied to; default: nowhere
 who = "Bay two"                   # written into the record of each job
 microphone = "USB headset"        # part of its name; default: the computer's own choice
 route = "loudspeaker"             # headset: speaking cuts a reply short; loudspeaker: deaf while speaking
@@ -14,20 +16,25 @@ route = "loudspeaker"             # headset: speaking cuts a reply short; loudsp
 from __future__ import annotations
 
 import difflib
+import json
 import os
 import re
+import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import asdict, dataclass, fields
 from decimal import Decimal
 from pathlib import Path
 from typing import Literal, get_args
 
-from assistant.errors import BadFile
+from assistant.errors import BadFile, WrongInput
 from assistant.shelf.toml import line_of, read_toml
 
 Clips = Literal["off", "readings", "all"]
 Route = Literal["headset", "loudspeaker"]
+_PASSWORD = re.compile(r"(?<=\w://)([^/?#:@]*):.*@|(?<=[?&])(\w*password)=[^&]*")
 LEAST_RATE, MOST_RATE = 80, 400
+MOST_DAYS = 3650
 LEAST_PAUSE, MOST_PAUSE = Decimal(1), Decimal(3)
 
 
@@ -47,6 +54,10 @@ class Settings:
     """Multiplies the silence after which an utterance counts as ended."""
     clips: Clips = "readings"
     """Which sound is kept beside the journal."""
+    clip_days: int = 30
+    """After how many days it is removed."""
+    server: str = ""
+    """URL of a database the journal is copied to."""
     who: str = ""
     """The mechanic or the bay."""
     microphone: str = ""
@@ -55,8 +66,12 @@ class Settings:
     """Where the voice comes out: headset, so that it cannot hear itself, or loudspeaker."""
 
     def as_texts(self) -> dict[str, str]:
-        """Return every setting as text, the form in which the record of a job carries them."""
-        return {name: str(value) for name, value in asdict(self).items()}
+        """Return every setting as text, the form in which the record of a job carries them.
+
+        Addresses of databases go without their password.
+        """
+        texts = {name: str(value) for name, value in asdict(self).items()}
+        return {name: without_password(text) for name, text in texts.items()}
 
 
 def read_settings(path: Path) -> Settings:
@@ -81,6 +96,40 @@ def read_settings(path: Path) -> Settings:
             why = f"{key} = {value!r} is not allowed"
             raise BadFile(str(path), why, line=line_of(text, key), cure=f"{key} is {allowed}")
     return Settings(**given)  # type: ignore[arg-type]  # every value went through the rule of its key
+
+
+def without_password(text: str) -> str:
+    """Return a text in which the password of a database's address is blotted out."""
+    return _PASSWORD.sub(lambda found: f"{found[2]}=***" if found[2] else f"{found[1]}:***@", text)
+
+
+def sets(path: Path, key: str) -> bool:
+    """Return whether the settings file gives `key` a value of its own."""
+    return os.path.lexists(path) and key in read_toml(path)[0]
+
+
+def remember(path: Path, key: str, value: str) -> None:
+    """Put one more setting, a text, into the settings file, durably; what stands there stays as it is.
+
+    Raises `WrongInput` for a key that is set already or a value that is not allowed, `OSError` when the
+    file cannot be written.
+    """
+    if key not in _RULES or sets(path, key) or _RULES[key][1](value) is None:
+        raise WrongInput(f"{key} = {value!r} cannot be added to {path}")
+    path = path.resolve()
+    before = path.read_text("utf-8-sig") if path.exists() else ""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(f"{key} = {json.dumps(value, ensure_ascii=False)}\n{before}")
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(beside, path)
+    except BaseException:
+        with suppress(OSError):
+            os.unlink(beside)
+        raise
 
 
 def _text(value: object) -> str | None:
@@ -113,6 +162,11 @@ def _clips(value: object) -> str | None:
     return value if isinstance(value, str) and value in get_args(Clips) else None
 
 
+def _days(value: object) -> int | None:
+    """Return a number of days."""
+    return value if type(value) is int and 1 <= value <= MOST_DAYS else None
+
+
 def _route(value: object) -> str | None:
     """Return one of the routes."""
     return value if isinstance(value, str) and value in get_args(Route) else None
@@ -125,6 +179,8 @@ _RULES: dict[str, tuple[str, Callable[[object], object]]] = {
     "journal": ("a file or a database URL, in quotes", _text),
     "pause_factor": (f"a number from {LEAST_PAUSE} to {MOST_PAUSE}", _pause),
     "clips": ('"off", "readings" or "all"', _clips),
+    "clip_days": (f"a whole number from 1 to {MOST_DAYS}", _days),
+    "server": ("the URL of a database, in quotes", _text),
     "who": ("a name, in quotes", _text),
     "microphone": ("the name of a device, in quotes", _text),
     "route": ('"headset" or "loudspeaker"', _route),

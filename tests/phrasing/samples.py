@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from assistant.dialogue.reply import Reply
 from assistant.job.reading import Reading
 from assistant.job.sheet import Sheet
+from assistant.phrasing.en.reckoned import HOW
 from assistant.units import Measure
 
 
@@ -185,6 +186,10 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "figure-kept": (
         {"figure": "drain-plug-torque", "measure": m("35", "newton_metre"), "digits": True},
         {"figure": "capacity", "measure": m("8.9"), "digits": True},
+        {"figure": "wrench-length", "measure": m("40", "centimetre")},
+        {"figure": "service-interval", "measure": m("60000", "kilometre")},
+        {"figure": "stock", "measure": m("4")},
+        {"figure": "coolant-left", "measure": m("30", "percent")},
     ),
     "torque-is": (
         {"plug": "drain", "torque": m("35", "newton_metre")},
@@ -192,6 +197,62 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     ),
     "torque-both": ({"drain": m("35", "newton_metre"), "fill": m("30", "newton_metre")},),
     "fluid-is": ({"text": "class 3, viscosity 6.5"},),
+    "needs-figure": tuple({"figure": one} for one in (*HOW, "hot-low", "span")),
+    "old-left": ({"share": m("61", "percent"), "amount": m("5.8")},),
+    "changes": (
+        {"count": 4, "share": m("90", "percent"), "of": "new", "fluid": m("16"), "by_sheet": False},
+        {"count": 1, "share": m("60", "percent"), "of": "old", "fluid": m("4.4"), "by_sheet": True},
+    ),
+    "torque-makes": (
+        {"given": m("35", "newton_metre"), "torque": m("26", "pound_foot")},
+        {"given": m("106", "pound_inch"), "torque": m("12", "newton_metre")},
+    ),
+    "adapter-setting": (
+        {
+            "setting": m("31", "newton_metre"),
+            "torque": m("35", "newton_metre"),
+            "plug": "drain",
+            "adapter": m("5", "centimetre"),
+            "length": m("40", "centimetre"),
+        },
+    ),
+    "owed": tuple({"how": one, "amount": m("1.8")} for one in ("even", "still-short", "still-over")),
+    "buy": (
+        {"count": 2, "size": m("5"), "need": m("6.2"), "left": m("3.8"), "by_sheet": True, "stock": None},
+        {"count": 1, "size": m("4"), "need": m("4.7"), "left": m("0.3"), "by_sheet": False, "stock": m("1")},
+        {"count": 0, "size": m("4"), "need": m("4.7"), "left": m("1"), "by_sheet": False, "stock": m("8")},
+    ),
+    "pour-plan": (
+        {"full": 1, "last": m("0.7"), "left": m("3.3"), "short": None},
+        {"full": 0, "last": m("3"), "left": m("1"), "short": None},
+        {"full": 2, "last": None, "left": None, "short": m("0.7")},
+        {"full": 0, "last": None, "left": None, "short": m("4.7")},
+    ),
+    "due-at": ({"distance": m("144200", "kilometre")}, {"distance": m("1010000", "kilometre")}),
+    "mixture": ({"share": m("50", "percent"), "concentrate": m("4", "us_quart"), "water": m("1", "us_quart")},),
+    "mixture-out-of-reach": ({"share": m("50", "percent"), "drain": m("4", "us_quart")},),
+    "class-verdict": tuple({"verdict": one} for one in ("of-class", "too-thin", "too-thick")),
+    "figure-anew": ({"figure": "stock"}, {"figure": "wrench-length"}),
+    "figure-which-system": ({"figure": "container"},),
+    "figure-stands": ({"figure": "capacity", "measure": m("8.8")},),
+    "in-window": ({"temperature": m("75", "celsius")},),
+    "reads-at-mark": ({"mark": "hot"}, {"mark": "cold"}),
+    "reads-away": (
+        {"mark": "hot", "away": m("10", "millimetre"), "lower": True, "temperature": m("40", "celsius")},
+        {"mark": "cold", "away": m("0.1"), "lower": False, "temperature": m("60", "celsius")},
+    ),
+    "wait-left": (
+        {"minutes": m("8", "minute"), "goal": m("70", "celsius"), "rough": True},
+        {"minutes": m("2.5", "minute"), "goal": m("60", "celsius"), "rough": False},
+    ),
+    "there-by-now": ({"goal": m("50", "celsius")},),
+    "not-on-its-way": ({"goal": m("160", "fahrenheit")},),
+    "drip-verdict": tuple({"state": one} for one in ("stopped", "stream", "drops")),
+    "worth-waiting": (
+        {"more": m("3", "millilitre"), "left": m("10", "millilitre"), "worth": False},
+        {"more": m("25", "millilitre"), "left": m("90", "millilitre"), "worth": True},
+    ),
+    "leak": ({"interval": m("6", "second"), "a_day": m("0.75")},),
     "skipped": tuple({"reason": one} for one in ("not-needed", "no-tool", "no-part", "done-before", "later")),
     "ask-finish": ({"count": 0},),
     "ask-finish-open": ({"count": 3}, {"count": 1}),
@@ -199,6 +260,8 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "handed-over": ({"who": "AX"},),
     "words": ({"kinds": ("drained", "done", "next")}, {"kinds": ()}),
     "not-understood": ({}, {"awaited": ("drip", "done")}, {"awaited": ("which-form",)}),
+    "first-start": ({"days": 30}, {"days": 1}),
+    "first-start-over": ({"clips": "readings"}, {"clips": "off"}, {"clips": ""}),
     "welcome": ({"open_jobs": 0}, {"open_jobs": 1}, {"open_jobs": 2}),
     "menu-empty": ({"what": "service"}, {"what": "vehicle"}, {"what": "job"}),
     "menu": ({"what": "service", "options": ("drain and refill, 4 speed", "new fluid for the axle")},),

@@ -72,6 +72,24 @@ def resume_where(args: Args) -> tuple[str, ...]:
     )
 
 
+def first_start(args: Args) -> tuple[str, ...]:
+    """days: int; asked once, before any sound is kept."""
+    days = number_words(str(args.whole("days")))
+    return (
+        "I can save the sound of your readings and notes.",
+        "Then a doubtful figure can be checked later.",
+        sentence(f"it never leaves this computer, and it is deleted after {days} days"),
+        "May I?",
+    )
+
+
+def first_start_over(args: Args) -> tuple[str, ...]:
+    """clips: readings or off, what was answered; empty where nobody answered."""
+    if not args.text("clips"):
+        return ("Without an answer I save it for today.", "I ask anew at the following start.")
+    return ("I save it.",) if args.text("clips") == "readings" else ("I save none of it.",)
+
+
 def unsaved(args: Args) -> tuple[str, ...]:
     """reading: Reading, or measure: Measure; either is told so that it can be written on paper."""
     reading, measure = args.maybe_reading(), args.maybe("measure")
@@ -91,4 +109,6 @@ STARTING: Mapping[str, Wording] = {
     "resumed": resumed,
     "resume-where": resume_where,
     "unsaved": unsaved,
+    "first-start": first_start,
+    "first-start-over": first_start_over,
 }

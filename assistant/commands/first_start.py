@@ -1,0 +1,66 @@
+"""Asks once, at the first start, whether sound may be kept; the answer goes into the settings."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from assistant.app import Say
+from assistant.commands import house
+from assistant.commands.ears import Ear, Keyboard, Over
+from assistant.dialogue.reply import Reply
+from assistant.errors import WrongInput
+from assistant.grammar.meaning import Meaning
+from assistant.phrasing import phrase
+from assistant.shelf.places import settings_file
+from assistant.shelf.settings import Clips, Settings, remember, sets
+
+TRIES = 3
+"""Utterances and silences waited for; then the job goes on with the default."""
+WAIT_S = 20.0
+
+
+def ask_once(
+    chosen: Settings,
+    store: house.Store,
+    ear: Ear,
+    say: Say,
+    place: Path | None = None,
+    somebody: Callable[[Ear], bool] | None = None,
+) -> Settings:
+    """Return the settings with the answer in them; what is set already, or nobody can answer, is not asked.
+
+    A recording or a pipe cannot answer. Without an answer nothing is written and the default holds.
+    """
+    place = place or settings_file()
+    if sets(place, "clips") or not (somebody or _somebody)(ear):
+        return chosen
+    say(phrase(Reply("first-start", {"days": chosen.clip_days}), chosen.language))
+    level = _answer(ear)
+    if level is not None:
+        store.level = level
+        try:
+            remember(place, "clips", level)
+            print(f'(written into {place}: clips = "{level}"; "all" is possible, too)', file=sys.stderr)
+        except (OSError, WrongInput) as trouble:
+            print(f"({place} cannot be written, so this is asked again: {trouble})", file=sys.stderr)
+    say(phrase(Reply("first-start-over", {"clips": level or ""}), chosen.language))
+    return replace(chosen, clips=store.level)
+
+
+def _answer(ear: Ear) -> Clips | None:
+    """Return what a yes or a no means, None when neither comes."""
+    for _ in range(TRIES):
+        item = ear.next(WAIT_S, None)
+        if isinstance(item, Over):
+            return None
+        if item is not None and isinstance(item.meaning, Meaning) and item.meaning.kind in ("yes", "no"):
+            return "readings" if item.meaning.kind == "yes" else "off"
+    return None
+
+
+def _somebody(ear: Ear) -> bool:
+    """Return whether a person is at this ear: a microphone, or a keyboard that is no pipe."""
+    return not isinstance(ear, Keyboard) or sys.stdin.isatty()
