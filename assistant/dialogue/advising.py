@@ -67,8 +67,8 @@ def balance_free(state: State, kind: str) -> list[Reading]:
     return [one for one in state.readings.values() if one.kind == kind and one.counts]
 
 
-def refill_figure(state: State) -> Figure | None:
-    """Reckon the refill from the readings that stand, or None before anything was measured."""
+def drained_parts(state: State) -> list[tuple[Measure, Measure | None]]:
+    """Return what came out of the old fluid, as far as it stands: each part and how warm it was."""
     parts = [
         (one.measure, temperature_of(state, one))
         for one in balance.old_fluid(state, standing=True)
@@ -79,6 +79,12 @@ def refill_figure(state: State) -> Figure | None:
         total = balance.drained(state, standing=True)
         assert total is not None
         parts = [(total, temperature_of(state, totals[-1]))]
+    return parts
+
+
+def refill_figure(state: State) -> Figure | None:
+    """Reckon the refill from the readings that stand, or None before anything was measured."""
+    parts = drained_parts(state)
     if not parts:
         return None
     before = level_before(state)

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from assistant.dialogue import advising, steps
 from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.questions import repeat_question
+from assistant.dialogue.reckonings import RECKONINGS
 from assistant.dialogue.reply import Turn
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance, timers
@@ -130,4 +131,5 @@ QUERIES: dict[str, Callable[[Turn, Meaning], None]] = {
     "what-heard": _what_heard,
     "list-words": _list_words,
     "caution": _caution,
+    **RECKONINGS,
 }

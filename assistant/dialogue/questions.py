@@ -180,6 +180,8 @@ def _advice(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> b
 
 def _figure(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
     name, _, target = question.about.partition("|")
+    if meaning.kind == "figure" and meaning.slot("name") != name:
+        return False
     unit = meaning.unit or readings.default_unit(turn, FIGURES[name])
     if meaning.value is None or unit is None or not settled(unit) or kind_of(unit) != FIGURES[name]:
         return False

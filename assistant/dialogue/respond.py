@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from assistant.dialogue import questions, readings, steps
 from assistant.dialogue.expectation import expected_kinds
+from assistant.dialogue.figures import take_figure
 from assistant.dialogue.queries import QUERIES
 from assistant.dialogue.reply import Heard, Reply, Turn
 from assistant.grammar.meaning import Meaning, NoMatch
@@ -307,4 +308,5 @@ COMMANDS: dict[str, Callable[[Turn, Heard, Meaning], None]] = {
     "hand-over": _hand_over,
     "happened": _happened,
     "vague": _vague,
+    "figure": take_figure,
 }

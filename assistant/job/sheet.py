@@ -29,10 +29,16 @@ FIGURES: Mapping[str, str] = {
     "cold-low": "temperature",
     "cold-high": "temperature",
     "workshop": "temperature",
+    "stock": "volume",
+    "wrench-length": "length",
+    "service-interval": "distance",
+    "coolant-share": "share",
+    "coolant-left": "share",
+    "fluid-viscosity": "viscosity",
 }
 """Every figure a sheet may hold, and its kind of quantity."""
 
-TEXTS = ("drain-plug-tool", "fluid-class", "plate")
+TEXTS = ("drain-plug-tool", "fluid-class", "fluid-grade", "plate")
 LISTS = ("fluid-colours",)
 
 

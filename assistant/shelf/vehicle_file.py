@@ -23,6 +23,12 @@
     hot-low = "68 degree celsius"           # the windows in which a level may be judged:
                                             # hot-low, hot-high, cold-low, cold-high
     workshop = "18 degree celsius"          # how warm new fluid is where it stands
+    stock = "6 litre"                       # new fluid on the shelf
+    wrench-length = "40 centimetre"         # the torque wrench, from the hand to the drive
+    service-interval = "60000 kilometre"
+    fluid-grade = "gear 75W-90"             # gear, engine or industrial, and the class of that table
+    fluid-viscosity = "14.5 centistokes"    # of the new fluid, at 100 degrees Celsius (industrial: 40)
+    coolant-share = "50 percent"            # concentrate wanted, coolant-left: what is in the unit
 
 Every figure is a text of a plain number and a unit spelled out: litre, millilitre, US quart, imperial
 pint, newton metre, pound foot, pound inch, degree celsius, degree fahrenheit, millimetre. A bare quart,

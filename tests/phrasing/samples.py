@@ -229,7 +229,9 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
         {"full": 0, "last": None, "left": None, "short": m("4.7")},
     ),
     "due-at": ({"distance": m("144200", "kilometre")}, {"distance": m("1010000", "kilometre")}),
-    "mixture": ({"share": m("50", "percent"), "concentrate": m("4", "us_quart"), "water": m("1", "us_quart")},),
+    "mixture": (
+        {"share": m("50", "percent"), "concentrate": m("4", "us_quart"), "water": m("1", "us_quart")},
+    ),
     "mixture-out-of-reach": ({"share": m("50", "percent"), "drain": m("4", "us_quart")},),
     "class-verdict": tuple({"verdict": one} for one in ("of-class", "too-thin", "too-thick")),
     "figure-anew": ({"figure": "stock"}, {"figure": "wrench-length"}),

@@ -103,7 +103,7 @@ def test_two_numbers_never_share_their_words(first: Decimal, second: Decimal) ->
     assert (number_words(str(first)) == number_words(str(second))) == (first == second)
 
 
-@pytest.mark.parametrize("value", ["", "four", "NaN", "Infinity", "1000000", "1e9"])
+@pytest.mark.parametrize("value", ["", "four", "NaN", "Infinity", "10000000", "1e9"])
 def test_what_is_no_speakable_number_is_refused(value: str) -> None:
     """The error says so instead of speaking nonsense."""
     with pytest.raises(WrongInput):

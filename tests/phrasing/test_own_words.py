@@ -30,8 +30,10 @@ from assistant.shelf.places import procedures_folder
 from tests.phrasing.samples import SHEET, samples
 
 LONGEST_RUN = 12
-FIGURES = {"number", "amount", "temperature", "torque", "drip", "distance", "unit-tail", "decimal-tail"}
-"""Kinds that a figure with its unit makes by itself."""
+FIGURES = {
+    "number", "amount", "temperature", "torque", "drip", "distance", "unit-tail", "decimal-tail", "vague",
+}  # fmt: skip
+"""Kinds that a figure with its unit makes by itself; a length alone is vague: it says not of what."""
 ANSWERS_ONLY = {
     "which-form": "which-form",
     "which-plug": "which-plug",

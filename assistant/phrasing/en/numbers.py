@@ -60,13 +60,13 @@ SECOND_MS, MINUTE_MS, HOUR_MS = 1_000, 60_000, 3_600_000
 
 
 def number_words(value: str, style: Style = "plain") -> str:
-    """Return the decimal string `value` (below one million) in words; trailing zeros are not spoken.
+    """Return the decimal string `value` (below ten million) in words; trailing zeros are not spoken.
 
-    `digits` says the whole part digit by digit, too. Raises `WrongInput` for what is no such number.
+    `digits` says the whole part digit by digit, too, and so is a million and more. Raises `WrongInput` for what is no such number.
     """
     sign, whole, decimals = _parts(value)
     words = [] if not sign else ["minus"]
-    if style == "digits":
+    if style == "digits" or len(whole) > 6:
         words += [_DIGITS[int(digit)] for digit in whole]
     else:
         words.append(_whole_words(int(whole)))
@@ -163,8 +163,8 @@ def _parts(value: str) -> tuple[str, str, str]:
         number = Decimal(value)
     except InvalidOperation:
         raise WrongInput(f"{value!r} is no decimal number") from None
-    if not number.is_finite() or abs(number) >= 1_000_000:
-        raise WrongInput(f"{value!r} cannot be spoken; numbers stay below one million")
+    if not number.is_finite() or abs(number) >= 10_000_000:
+        raise WrongInput(f"{value!r} cannot be spoken; numbers stay below ten million")
     whole, _, decimals = f"{abs(number):f}".partition(".")
     return "-" if number < 0 else "", str(int(whole)), decimals.rstrip("0")
 

@@ -14,6 +14,7 @@ from assistant.phrasing.en import examples, readings, words
 from assistant.phrasing.en.advice import ADVICE
 from assistant.phrasing.en.fixed import FIXED
 from assistant.phrasing.en.numbers import number_words
+from assistant.phrasing.en.reckoned import RECKONED
 from assistant.phrasing.en.starting import STARTING
 from assistant.phrasing.en.timing import TIMERS
 from assistant.phrasing.en.words import CONFIRM, filled, said, sentence
@@ -244,6 +245,7 @@ REPLIES: Mapping[str, Wording] = MappingProxyType(
         **STARTING,
         **ADVICE,
         **TIMERS,
+        **RECKONED,
         "step": step,
         "ask": text,
         "say": text,

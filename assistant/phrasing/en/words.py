@@ -26,11 +26,17 @@ FIGURES: Mapping[str, str] = {
     "fluid-density": "the density of the fluid",
     "span": "the volume between the two marks",
     "span-length": "the distance of the two marks",
-    "hot-low": "the low end of the upper window",
-    "hot-high": "the high end of the upper window",
-    "cold-low": "the low end of the lower window",
-    "cold-high": "the high end of the lower window",
+    "hot-low": "the bottom of the upper window",
+    "hot-high": "the top of the upper window",
+    "cold-low": "the bottom of the lower window",
+    "cold-high": "the top of the lower window",
     "workshop": "the workshop temperature",
+    "stock": "the new fluid at hand",
+    "wrench-length": "the length of the wrench",
+    "service-interval": "the service interval",
+    "coolant-share": "the share of concentrate wanted",
+    "coolant-left": "the share of concentrate in it",
+    "fluid-viscosity": "the viscosity of the fluid",
 }
 """Figures of a vehicle sheet, in a sentence."""
 
