@@ -16,7 +16,6 @@ from assistant.errors import WrongInput
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance
 from assistant.job import events as e
-from assistant.job.sheet import FIGURES
 from assistant.reckoning import coolant, dilution, due, fluid_class, pouring, torque
 from assistant.reckoning import refill as filling
 from assistant.reckoning.figure import Figure

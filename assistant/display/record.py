@@ -12,6 +12,7 @@ from assistant.job.commands import open_points
 from assistant.job.instant import Instant
 from assistant.job.reading import Reading
 from assistant.job.state import State, fold
+from assistant.reckoning.again import recheck
 from assistant.units import Measure, convert, plain, settled
 
 Table = dict[str, Any]
@@ -260,9 +261,20 @@ def _advice(history: Sequence[e.Event], state: State, when: _Clock) -> list[Tabl
             "estimate": one.estimate,
             "notes": list(one.notes),
             "fate": state.advice[one.advice].fate,
+            "today": _today(one),
         }
         for one in _of(history, e.AdviceGiven)
     ]
+
+
+def _today(advice: e.AdviceGiven) -> Table:
+    """Return what the same inputs give by today's formula; the record itself is never changed."""
+    found = recheck(advice.name, advice.inputs, Measure(advice.value, advice.unit), advice.formula)
+    return {
+        "verdict": found.verdict,
+        "figure": figure(found.now) if found.now is not None else None,
+        "formula_changed": found.formula_changed,
+    }
 
 
 def _timers(history: Sequence[e.Event], when: _Clock) -> list[Table]:

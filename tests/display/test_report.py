@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import UTC, timedelta, timezone
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
@@ -11,6 +13,7 @@ import pytest
 
 from assistant.display.record import record
 from assistant.display.report import report
+from assistant.job.events import AdviceGiven
 from assistant.journal.codec import encode
 from assistant.phrasing.en.report import HEADINGS, WIDTH
 from tests.bench import START, Bench
@@ -86,6 +89,31 @@ def test_advice_is_printed_with_its_inputs_formula_and_figure_as_spoken() -> Non
     assert advice["formula"] in text
     for _, value in advice["inputs"]:
         assert value in text
+
+
+def test_advice_of_today_is_not_remarked_upon() -> None:
+    """The record was made by the program that prints it."""
+    assert {one["today"]["verdict"] for one in record(bench().history, UTC)["advice"]} == {"same"}
+    assert "TODAY'S FORMULA" not in report(bench().history, UTC)
+
+
+def test_advice_that_todays_formula_would_not_give_is_told() -> None:
+    """As if an older program had advised half a litre more: what was said stays, today's figure beside it."""
+    history = list(bench().history)
+    place = max(at for at, one in enumerate(history) if isinstance(one, AdviceGiven) and one.name == "refill")
+    given = history[place]
+    assert isinstance(given, AdviceGiven)
+    older = str(Decimal(given.value) + Decimal("0.5"))
+    history[place] = replace(given, value=older, spoken_value=older, formula="an older one")
+
+    row = record(history, UTC)["advice"][-1]
+    text = " ".join(report(history, UTC).split())
+
+    assert row["today"]["verdict"] == "differs"
+    assert row["today"]["formula_changed"]
+    assert float(row["today"]["figure"]["value"]) == pytest.approx(float(given.value), abs=0.005)
+    assert f"GIVES ANOTHER FIGURE for the same readings: {row['today']['figure']['value']} L" in text
+    assert f"{older} L as said" in text
 
 
 def test_torque_stands_beside_the_figure_of_the_sheet() -> None:

@@ -62,7 +62,8 @@ SECOND_MS, MINUTE_MS, HOUR_MS = 1_000, 60_000, 3_600_000
 def number_words(value: str, style: Style = "plain") -> str:
     """Return the decimal string `value` (below ten million) in words; trailing zeros are not spoken.
 
-    `digits` says the whole part digit by digit, too, and so is a million and more. Raises `WrongInput` for what is no such number.
+    `digits` says the whole part digit by digit, too, and so is a million and more. Raises `WrongInput`
+    for what is no such number.
     """
     sign, whole, decimals = _parts(value)
     words = [] if not sign else ["minus"]

@@ -1,4 +1,4 @@
-"""English answers to what was reckoned on the spot: shares, changes, torques, cans, waits, and what is missing."""
+"""English answers to what was reckoned on the spot, and what is missing for it."""
 
 from __future__ import annotations
 
@@ -239,7 +239,9 @@ RECKONED: Mapping[str, Wording] = {
     "nothing-needed": _fixed("Enough has gone in already."),
     "buy": buy,
     "pour-plan": pour_plan,
-    "needs-distance": _fixed("For that I need the distance on the clock."),
+    "needs-distance": _fixed(
+        "For that I need the distance on the clock.", "Say clock reads, then digit by digit and the unit."
+    ),
     "due-at": due_at,
     "mixture": mixture,
     "mixture-out-of-reach": mixture_out_of_reach,
@@ -260,7 +262,9 @@ RECKONED: Mapping[str, Wording] = {
     "there-by-now": there_by_now,
     "not-on-its-way": not_on_its_way,
     "drip-verdict": drip_verdict,
-    "needs-drip": _fixed("For that I need the interval between two drops."),
+    "needs-drip": _fixed(
+        "For that I need the interval between two drops.", "Say drip interval, then the number in seconds."
+    ),
     "needs-drain-timer": _fixed("For that the drain timer must have run since it was opened."),
     "worth-waiting": worth_waiting,
     "leak": leak,

@@ -83,6 +83,12 @@ BREAKS: Mapping[str, str] = {
     "HandedOver": "handed over",
 }
 
+TODAY: Mapping[str, str] = {
+    "differs": "TODAY'S FORMULA GIVES ANOTHER FIGURE for the same readings: {}",
+    "unknown": "cannot be reckoned again: today's program does not know this advice or its inputs",
+}
+"""Said where the advice of the record is not what today's program would advise."""
+
 NOTHING = "none"
 ESTIMATE = "an estimate"
 FOOTER = (
@@ -237,6 +243,9 @@ def _advice(table: Table) -> Iterable[str]:
         yield "    from " + ", ".join(f"{name} {value}" for name, value in one["inputs"])
         for note in one["notes"]:
             yield f"    {note}"
+        if one["today"]["verdict"] in TODAY:
+            now = one["today"]["figure"]
+            yield "    " + TODAY[one["today"]["verdict"]].format(_figure(now) if now else "")
 
 
 def _figures(table: Table) -> Iterable[str]:
