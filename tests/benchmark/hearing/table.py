@@ -1,0 +1,146 @@
+"""Cells of the benchmark: counts, shares with their bounds, delays; as a table to read and as JSON."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from scipy.stats import beta
+
+from assistant.hearing.openness import Openness, openness
+from tests.benchmark.hearing.commands import english, sounds_alike
+from tests.benchmark.hearing.outcome import OUTCOMES, Outcome, parsed
+from tests.benchmark.hearing.running import Result
+
+
+def at_most(seen: int, count: int) -> float:
+    """Return the upper 95 % bound, in percent, of a share of which `seen` of `count` were counted.
+
+    Exact binomial, one-sided: C. J. Clopper, E. S. Pearson, Biometrika 26 (1934) 404-413.
+    """
+    return 100.0 if seen >= count else 100.0 * float(beta.ppf(0.95, seen + 1, count - seen))
+
+
+@dataclass
+class Cell:
+    """One group of clips in one condition, for one contestant."""
+
+    outcomes: Counter[str] = field(default_factory=Counter)
+    delays: list[float] = field(default_factory=list)
+    closed: list[float] = field(default_factory=list)
+    """Delays of sentences nothing may follow."""
+    wrongs: list[dict[str, object]] = field(default_factory=list)
+    reasons: Counter[str] = field(default_factory=Counter)
+    seconds: float = 0.0
+    cpu: float = 0.0
+
+    @property
+    def n(self) -> int:
+        """Number of clips."""
+        return sum(self.outcomes.values())
+
+    def add(self, result: Result, found: Outcome) -> None:
+        """Count one clip."""
+        clip = result.task.clip
+        self.outcomes[found.what] += 1
+        self.seconds += result.row.seconds
+        self.cpu += result.row.cpu
+        if found.reason:
+            self.reasons[found.reason] += 1
+        if found.what == "taken" and clip.timed and found.decided is not None:
+            delay = found.decided - result.end
+            self.delays.append(delay)
+            if openness(english().standing(clip.words), parsed(clip.words)) is Openness.CLOSED:
+                self.closed.append(delay)
+        elif found.what == "wrong":
+            entry = {"said": clip.words or clip.id, "heard": " | ".join(found.heard), "speaker": clip.speaker}
+            self.wrongs.append({**entry, "noise": result.noise, "share": round(found.share, 3)})
+
+    def figures(self) -> dict[str, Any]:
+        """Return the cell as plain values; shares in percent, delays in milliseconds."""
+        if not self.n:
+            return {"n": 0}
+        shares = {name: round(100 * self.outcomes[name] / self.n, 2) for name in OUTCOMES}
+        told: dict[str, Any] = {
+            "n": self.n,
+            **shares,
+            "wrong_count": self.outcomes["wrong"],
+            "wrong_at_most": round(at_most(self.outcomes["wrong"], self.n), 2),
+            "delay_ms": _quantiles(self.delays),
+            "delay_closed_ms": _quantiles(self.closed),
+            "core": round(self.cpu / max(self.seconds, 1e-9), 4),
+        }
+        return told
+
+
+def _quantiles(values: Sequence[float]) -> dict[str, float] | None:
+    if not values:
+        return None
+    ranked = sorted(values)
+    return {
+        "n": len(ranked),
+        "p50": round(1000 * ranked[len(ranked) // 2]),
+        "p95": round(1000 * ranked[min(len(ranked) - 1, int(0.95 * len(ranked)))]),
+    }
+
+
+Key = tuple[str, str, str]
+"""Contestant, group, condition."""
+
+
+def cells(pairs: Iterable[tuple[Result, Outcome]]) -> dict[Key, Cell]:
+    """Return the cells: readings and shapes together as commands, those that sound alike apart."""
+    found: dict[Key, Cell] = defaultdict(Cell)
+    for result, what in pairs:
+        found[(result.task.contestant, group_of(result), result.task.condition)].add(result, what)
+    return found
+
+
+def group_of(result: Result) -> str:
+    """Return the group a clip is counted in."""
+    clip = result.task.clip
+    if clip.group in ("shapes", "readings"):
+        return "commands alike" if sounds_alike(clip.words) else "commands"
+    return clip.group
+
+
+def by(pairs: Iterable[tuple[Result, Outcome]], what: str) -> dict[str, dict[str, Any]]:
+    """Return figures of our ear per "speaker" or per "noise"."""
+    found: dict[str, Cell] = defaultdict(Cell)
+    for result, one in pairs:
+        if result.task.contestant != "ours" or not result.task.clip.words:
+            continue
+        name = result.task.clip.speaker if what == "speaker" else f"{result.noise} {result.task.condition}"
+        if what == "noise" and not result.noise:
+            continue
+        found[name].add(result, one)
+    return {name: cell.figures() for name, cell in sorted(found.items())}
+
+
+_HEAD = ("contestant", "set", "condition", "n", "taken", "asked", "refused", "nothing", "WRONG", "<= 95 %",
+         "p50 ms", "p95 ms")  # fmt: skip
+
+
+def lines(table: dict[Key, Cell], wanted: Iterable[Key] = ()) -> list[str]:
+    """Return the cells as lines to read; wanted cells without a clip are named as empty."""
+    rows: list[tuple[str, ...]] = [_HEAD]
+    for key in sorted({*table, *wanted}):
+        cell = table.get(key, Cell())
+        if not cell.n:
+            rows.append((*key, "0", *["empty"] * 8))
+            continue
+        told = cell.figures()
+        delay = told["delay_ms"] or {"p50": "-", "p95": "-"}
+        shares = [f"{told[name]:.1f}" for name in OUTCOMES[:-1]]
+        wrong = (f"{told['wrong']:.2f}", f"{told['wrong_at_most']:.2f}")
+        rows.append((*key, str(cell.n), *shares, *wrong, str(delay["p50"]), str(delay["p95"])))
+    widths = [max(len(row[at]) for row in rows) for at in range(len(_HEAD))]
+    return [
+        "  ".join(
+            text.ljust(width) if at < 3 else text.rjust(width)
+            for at, (text, width) in enumerate(zip(row, widths, strict=True))
+        )
+        for row in rows
+    ]
