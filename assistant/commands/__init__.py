@@ -2,7 +2,20 @@
 
 from types import ModuleType
 
-from assistant.commands import card, demo, export, fetch, forget, hear, jobs, reckon, report, start, where
+from assistant.commands import (
+    backup,
+    card,
+    demo,
+    export,
+    fetch,
+    forget,
+    hear,
+    jobs,
+    reckon,
+    report,
+    start,
+    where,
+)
 
 COMMANDS: tuple[ModuleType, ...] = (
     demo,
@@ -14,6 +27,7 @@ COMMANDS: tuple[ModuleType, ...] = (
     hear,
     export,
     forget,
+    backup,
     fetch,
     where,
 )
