@@ -22,7 +22,7 @@ def _say_again(turn: Turn, meaning: Meaning) -> None:
 
 
 def _in_full(turn: Turn, meaning: Meaning) -> None:
-    steps.instruct(turn, full=True)
+    steps.instruct(turn, full=True, stay=True)
 
 
 def _where(turn: Turn, meaning: Meaning) -> None:
@@ -30,7 +30,7 @@ def _where(turn: Turn, meaning: Meaning) -> None:
         turn.say("where", number=turn.state.procedure.number(turn.state.step_id), title=turn.state.step.title)
         repeat_question(turn)
         return
-    steps.instruct(turn)
+    steps.instruct(turn, stay=True)
 
 
 def _how_long(turn: Turn, meaning: Meaning) -> None:

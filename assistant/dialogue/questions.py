@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from assistant.dialogue import advising, readings, steps
 from assistant.dialogue.reply import Heard, Turn
+from assistant.dialogue.unit_said import default_unit, fits
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance, commands
 from assistant.job import events as e
@@ -115,7 +116,7 @@ def _which_system(turn: Turn, question: Question, meaning: Meaning, heard: Heard
     assert question.reading is not None
     reading = turn.state.readings[question.reading]
     unit = meaning.unit if meaning.kind == "unit-tail" else f"{meaning.slot('system')}_{reading.unit}"
-    if unit is None or not readings.fits(reading, unit):
+    if unit is None or not fits(reading, unit):
         return _taken_back(turn, question, meaning, heard)
     turn.do(e.ReadingSettled(at=turn.at, reading=reading.id, unit=unit))
     readings.weigh(turn, turn.state.readings[reading.id])
@@ -182,7 +183,7 @@ def _figure(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> b
     name, _, target = question.about.partition("|")
     if meaning.kind == "figure" and meaning.slot("name") != name:
         return False
-    unit = meaning.unit or readings.default_unit(turn, FIGURES[name])
+    unit = meaning.unit or default_unit(turn, FIGURES[name])
     if meaning.value is None or unit is None or not settled(unit) or kind_of(unit) != FIGURES[name]:
         return False
     turn.do(e.FigureSupplied(at=turn.at, name=name, value=meaning.value, unit=unit))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from assistant.dialogue import advising, levels, steps
 from assistant.dialogue.reply import Heard, Turn
+from assistant.dialogue.unit_said import QUANTITY, VOLUMES, settled_unit
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance, commands
 from assistant.job import events as e
@@ -16,34 +17,29 @@ from assistant.job.plausible import doubt
 from assistant.job.procedure import Exit, Finding
 from assistant.job.reading import CONSEQUENCE, HIGH, LOW, Reading
 from assistant.job.state import State
-from assistant.units import Measure, add, kind_of, settled
-from assistant.units.table import UNIT_TABLE
+from assistant.units import Measure, add, settled
 
-VOLUMES = ("drained", "poured", "can-left", "spilled")
 KINDS = frozenset(CONSEQUENCE) | {"amount", "number"}
-_QUANTITY = {
-    **dict.fromkeys(VOLUMES, "volume"),
-    "temperature": "temperature",
-    "torque": "torque",
-    "drip": "duration",
-    "distance": "distance",
-}
 
 
 def resolved_kind(turn: Turn, meaning: Meaning) -> str | None:
     """Return what a bare amount or number is of, from what the step awaits; None where nothing fits."""
     if meaning.kind not in ("amount", "number"):
         return meaning.kind
+    if meaning.slot("correcting") and meaning.kind == "amount":
+        told = _corrected_amount(turn, meaning.slot("can"))
+        if told is not None:
+            return told
     if not turn.state.step_id:
         return None
     step = turn.state.step
     needed = commands.missing(turn.state, step) or tuple(one.reading for one in step.awaits)
-    wanted = VOLUMES if meaning.kind == "amount" else tuple(_QUANTITY)
+    wanted = VOLUMES if meaning.kind == "amount" else tuple(QUANTITY)
     for kind in (*needed, *(one.reading for one in step.awaits)):
         if kind in wanted:
             return kind
     if meaning.kind == "number" and meaning.slot("correcting"):
-        last = turn.state.last_reading(*_QUANTITY)
+        last = turn.state.last_reading(*QUANTITY)
         return last.kind if last else None
     if meaning.kind == "number":
         return None
@@ -54,44 +50,11 @@ def resolved_kind(turn: Turn, meaning: Meaning) -> str | None:
     return "poured" if advice is not None and advice.fate == "taken" else "drained"
 
 
-def default_unit(turn: Turn, quantity: str) -> str | None:
-    """Return the unit this job uses for a kind of quantity: the last one said, else the sheet's."""
-    if quantity == "duration":
-        return "second"
-    said = [
-        one.unit
-        for one in sorted(turn.state.readings.values(), key=lambda one: -one.id)
-        if one.unit and settled(one.unit) and kind_of(one.unit) == quantity and not one.withdrawn
-    ]
-    in_sheet = [one.unit for one in turn.state.sheet.figures.values() if kind_of(one.unit) == quantity]
-    return next(iter((*said, *in_sheet)), None)
-
-
-def _settled_unit(turn: Turn, kind: str, unit: str | None) -> str | None:
-    """Return the unit to believe: as said; for a bare quart or degree the one this job settled before."""
-    known = default_unit(turn, _QUANTITY.get(kind, ""))
-    if unit is None:
-        return known
-    if settled(unit):
-        return unit
-    if unit == "degree":
-        return known or unit
-    return known if known is not None and known.endswith(f"_{unit}") else _as_before(turn, unit)
-
-
-def _as_before(turn: Turn, unit: str) -> str:
-    """Return a bare quart, pint, gallon or ounce in the system (US or imperial) this job settled last."""
-    for one in sorted(turn.state.readings.values(), key=lambda one: -one.id):
-        system = (one.unit or "").partition("_")[0]
-        if system in ("us", "imperial") and not one.withdrawn:
-            return f"{system}_{unit}"
-    return unit
-
-
-def fits(reading: Reading, unit: str | None) -> bool:
-    """Say whether a unit settles an open one: itself settled, and of the reading's kind of quantity."""
-    quantity = _QUANTITY.get(reading.kind)
-    return unit is not None and unit in UNIT_TABLE and settled(unit) and kind_of(unit) == quantity
+def _corrected_amount(turn: Turn, can: str) -> str | None:
+    """Return what a corrected amount is of: the newest that was told of that can, else the newest of all."""
+    told = [one for one in turn.state.readings.values() if one.kind in VOLUMES and not one.withdrawn]
+    named = [one for one in told if can and one.slots.get("can") == can]
+    return next((one.kind for one in reversed(named or told)), None)
 
 
 def take(turn: Turn, heard: Heard, meaning: Meaning, *, replaces: int | None = None) -> None:
@@ -112,7 +75,7 @@ def take(turn: Turn, heard: Heard, meaning: Meaning, *, replaces: int | None = N
             reading=reading_id,
             kind=kind,
             value=meaning.value,
-            unit=_settled_unit(turn, kind, meaning.unit) if meaning.value is not None else None,
+            unit=settled_unit(turn, kind, meaning.unit) if meaning.value is not None else None,
             slots=tuple(sorted(slots.items())),
             step=old.step if old is not None else commands.home_step(turn.state, kind, slots),
             consequence=commands.consequence(
@@ -206,7 +169,7 @@ def _which_fluid(turn: Turn, old: Reading | None) -> str:
 
 def _twin_is_plausible(turn: Turn, kind: str, meaning: Meaning, heard: Heard) -> bool:
     """Say whether the -teen/-ty twin of what was heard would be believed just as well here."""
-    unit = _settled_unit(turn, kind, meaning.unit)
+    unit = settled_unit(turn, kind, meaning.unit)
     if heard.twin is None or unit is None or not settled(unit):
         return heard.twin is not None
     twin = Measure(heard.twin, unit)
@@ -236,16 +199,16 @@ def ask_left_open(turn: Turn) -> None:
     state = turn.state
     if state.question is not None or state.ended or state.standing_by or state.frozen is not None:
         return
-    for one in state.unstanding():
-        if not one.counts or one.consequence == HIGH or _challenge(turn, one):
-            weigh(turn, one)
-            return
+    challenged = (one for one in state.unstanding() if _challenge(turn, one))
+    for one in (*commands.unsettled(state), *challenged):
+        weigh(turn, one)
+        return
 
 
 def _challenge(turn: Turn, reading: Reading) -> str:
     """Return why a reading is implausible and not yet kept as doubtful, "" where it is neither."""
     measure = reading.measure
-    if reading.kind not in _QUANTITY or measure is None or reading.doubtful:
+    if reading.kind not in QUANTITY or measure is None or reading.doubtful:
         return ""
     plug = reading.slots.get("plug", "drain")
     return doubt(turn.state, reading.kind, measure, _sum_after(turn, reading), plug)

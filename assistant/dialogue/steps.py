@@ -7,8 +7,11 @@ from assistant.dialogue.reply import Turn
 from assistant.job import commands
 from assistant.job import events as e
 from assistant.job.commands import Refusal
+from assistant.job.instant import elapsed
 from assistant.job.procedure import Step
 
+TWICE_MS = 10_000
+"""The same timer asked for again within this time is one timer."""
 PROVIDERS = {"washer=new": "washer", "drain-plug=torqued": "torque", "fill-plug=torqued": "torque"}
 """Facts that a standing reading makes true, and its kind."""
 
@@ -83,7 +86,7 @@ def instruct(turn: Turn, *, full: bool = False, stay: bool = False) -> None:
     if step.timer is not None and step.timer.on == "enter":
         start_planned_timer(turn)
     if not commands.missing(state, step) and step.awaits and step.kind == "read":
-        if not any(one.many for one in step.awaits):
+        if not any(one.many for one in step.awaits) and not commands.unsettled(state):
             turn.say("already-noted")
             if not stay:
                 advance(turn)
@@ -99,12 +102,7 @@ def _minutes_ms(minutes: str) -> int:
 def start_timer(turn: Turn, name: str, ms: int) -> None:
     """Start a timer and say so, unless the same one was started within the last ten seconds."""
     old = turn.state.timers.get(name)
-    if (
-        old
-        and not (old.stopped or old.said)
-        and old.ms == ms
-        and turn.at.utc_ms - old.started.utc_ms < 10_000
-    ):
+    if old and not (old.stopped or old.said) and old.ms == ms and elapsed(old.started, turn.at).ms < TWICE_MS:
         turn.say("timer-runs", name=name, ms=ms)
         return
     turn.do(e.TimerStarted(at=turn.at, name=name, ms=ms))
@@ -137,7 +135,7 @@ def ask_next(turn: Turn) -> None:
 def settle(turn: Turn) -> None:
     """After a reading: go on to the next question, or to the next step where all is in."""
     state, step = turn.state, turn.state.step
-    if step.kind != "read" or state.question is not None or state.ended:
+    if step.kind != "read" or state.question is not None or state.ended or commands.unsettled(state):
         return
     if commands.missing(state, step):
         ask_next(turn)

@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from assistant.dialogue import advising
 from assistant.dialogue.figures import lacks, told
-from assistant.dialogue.readings import default_unit
 from assistant.dialogue.reply import Turn
+from assistant.dialogue.unit_said import default_unit
 from assistant.errors import WrongInput
 from assistant.grammar.meaning import Meaning
 from assistant.job.instant import elapsed

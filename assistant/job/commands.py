@@ -88,6 +88,11 @@ def missing(state: State, step: Step) -> tuple[str, ...]:
     )
 
 
+def unsettled(state: State) -> tuple[Reading, ...]:
+    """Return the readings that wait for an answer: a yes, or what is open about them."""
+    return tuple(one for one in state.unstanding() if one.consequence == HIGH or not one.counts)
+
+
 def complete(state: State, at: Instant) -> tuple[e.Event, ...]:
     """Complete the current step."""
     return (e.StepCompleted(at=at, step=state.step_id),)

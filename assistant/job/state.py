@@ -387,7 +387,7 @@ def _(event: e.HandedOver, state: State) -> State:
 
 @apply.register
 def _(event: e.EmergencyCalled, state: State) -> State:
-    return replace(state, frozen=event.at, question=None)
+    return replace(state, frozen=state.frozen or event.at, question=None)
 
 
 @apply.register

@@ -1,0 +1,16 @@
+"""A job whose sheet has just the figures a case needs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.bench import Bench
+
+
+def bench_with(folder: Path, **figures: str) -> Bench:
+    """Return a job on the bench with these figures alone (`drain_plug_torque="80 newton metre"`)."""
+    file = folder / "sheet.toml"
+    lines = [f'{name.replace("_", "-")} = "{value}"' for name, value in figures.items()]
+    head = ["format = 1", "[vehicle]", 'name = "a van"', "[[unit]]", 'name = "a gearbox"']
+    file.write_text("\n".join([*head, *lines]) + "\n", encoding="utf-8")
+    return Bench(sheet=file)
