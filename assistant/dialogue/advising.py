@@ -112,13 +112,17 @@ def outdated(turn: Turn) -> bool:
     return figure is None or compare(figure.value, advice.exact) != 0
 
 
+def let_stand(turn: Turn) -> None:
+    """Asking for what is built on the readings lets those stand that were read back and not corrected."""
+    for one in turn.state.unstanding():
+        if one.consequence == "medium" and one.counts:
+            turn.do(e.ReadingStood(at=turn.at, reading=one.id, how="next-sentence"))
+
+
 def give_refill(turn: Turn) -> None:
     """Advise the refill and ask for a yes; says what is missing where it cannot be reckoned."""
     old = turn.state.last_advice("refill")
-    waiting = turn.state.unstanding()
-    for one in waiting:
-        if one.consequence == "medium" and one.counts:
-            turn.do(e.ReadingStood(at=turn.at, reading=one.id, how="next-sentence"))
+    let_stand(turn)
     figure = refill_figure(turn.state)
     if figure is None:
         turn.say("nothing-measured")

@@ -51,8 +51,14 @@ def keep(turn: Turn, figure: Figure) -> Measure:
 # ---------------------------------------------------------------- how much is old, how many changes
 
 
+def _drained(turn: Turn) -> Measure | None:
+    """Return what came out in all as far as it stands, None before anything was measured."""
+    advising.let_stand(turn)
+    return balance.drained(turn.state, standing=True)
+
+
 def _old(turn: Turn, meaning: Meaning) -> None:
-    drained = balance.drained(turn.state)
+    drained = _drained(turn)
     if drained is None:
         turn.say("nothing-measured")
     elif not lacks(turn, "capacity"):
@@ -64,7 +70,7 @@ def _changes(turn: Turn, meaning: Meaning) -> None:
     if meaning.value is None or meaning.unit is None:
         turn.say("share-needed")
         return
-    drained = balance.drained(turn.state)
+    drained = _drained(turn)
     if lacks(turn, "capacity") or (drained is None and lacks(turn, "drain-expected")):
         return
     share = Measure(meaning.value, meaning.unit)
@@ -125,6 +131,7 @@ def _setting(turn: Turn, meaning: Meaning) -> None:
 
 
 def _owed(turn: Turn, meaning: Meaning) -> None:
+    advising.let_stand(turn)
     parts = advising.drained_parts(turn.state)
     inside = balance.poured(turn.state)
     if not parts:
@@ -216,7 +223,7 @@ def _concentrate(turn: Turn, meaning: Meaning) -> None:
     if share is None:
         turn.say("needs-figure", figure="coolant-share")
         return
-    drained = balance.drained(turn.state)
+    drained = _drained(turn)
     if lacks(turn, "capacity", "coolant-left"):
         return
     if drained is None:
