@@ -208,7 +208,7 @@ def ask_left_open(turn: Turn) -> None:
 def _challenge(turn: Turn, reading: Reading) -> str:
     """Return why a reading is implausible and not yet kept as doubtful, "" where it is neither."""
     measure = reading.measure
-    if reading.kind not in QUANTITY or measure is None or reading.doubtful:
+    if reading.kind not in QUANTITY or measure is None or reading.doubtful or not reading.counts:
         return ""
     plug = reading.slots.get("plug", "drain")
     return doubt(turn.state, reading.kind, measure, _sum_after(turn, reading), plug)
