@@ -13,12 +13,15 @@ import random
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from tests.benchmark.hearing import commands, people, talk
 from tests.benchmark.hearing.clips import SPEECH, Clip
 from tests.benchmark.hearing.contestants import CONTESTANTS
+from tests.benchmark.hearing.cost import cost
 from tests.benchmark.hearing.outcome import Outcome, changed, outcome
-from tests.benchmark.hearing.record import keep
+from tests.benchmark.hearing.readback import after_read_back
+from tests.benchmark.hearing.record import keep, keep_cost
 from tests.benchmark.hearing.rooms import KINDS, LEVELS, RATIOS
 from tests.benchmark.hearing.running import Result, Task, run
 from tests.benchmark.hearing.split import SPLITS, Split, split
@@ -89,7 +92,7 @@ def tasks(part: Part, side: Split, seed: int, sample: int | None) -> list[Task]:
 def main(argv: Sequence[str]) -> int:
     """Run parts of the benchmark and keep their results."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmark hearing", description=__doc__)
-    parser.add_argument("--part", choices=sorted(PARTS), action="append")
+    parser.add_argument("--part", choices=[*PARTS, "cost"], action="append")
     parser.add_argument("--sample", type=int, help="clips of each set in each condition")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--side", choices=SPLITS, default="reporting")
@@ -102,7 +105,7 @@ def main(argv: Sequence[str]) -> int:
     if not SPEECH.is_dir():
         print("no human speech beside the project: only synthetic voices are heard", file=sys.stderr)
     side = split(wanted.side)
-    for name in wanted.part or PARTS:
+    for name in (one for one in wanted.part or PARTS if one in PARTS):
         planned = tasks(PARTS[name], side, wanted.seed, wanted.sample)
         if wanted.only:
             planned = [task for task in planned if task.contestant == wanted.only]
@@ -121,5 +124,14 @@ def main(argv: Sequence[str]) -> int:
         for condition in dict.fromkeys(one for one, _ in early):
             these = [differs for one, differs in early if one == condition]
             print(f"changed by deciding early, {condition}: {sum(these)} of {len(these)}")
-        keep(name, side.name, wanted.seed, list(argv), pairs, table, early, len(planned))
+        more: dict[str, Any] = {}
+        if name == "quiet":
+            more["after_read_back"] = after_read_back(pairs, side.name, wanted.seed, "quiet")
+            told = more["after_read_back"]
+            print(f"after the read-back: {told['wrong_after']} of {told['n']} still wrong")
+        keep(name, side.name, wanted.seed, list(argv), pairs, table, early, len(planned), more)
+    if wanted.part is None or "cost" in wanted.part:
+        found = cost(side, wanted.seed)
+        print("\n".join(f"{sound}: {figures}" for sound, figures in found.items()))
+        keep_cost(found, side.name, wanted.seed, list(argv))
     return 0

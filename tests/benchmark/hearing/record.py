@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import subprocess
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
@@ -25,11 +25,11 @@ def keep(
     table: dict[Key, Cell],
     early: Sequence[tuple[str, bool]],
     planned: int,
+    more: Mapping[str, Any],
 ) -> None:
     """Put the results of one part into the file; only of the reporting side, whole or sampled."""
     if side != "reporting":
         return
-    everything: dict[str, Any] = json.loads(FILE.read_text("utf-8")) if FILE.is_file() else {}
     changes = {
         condition: {
             "n": sum(one == condition for one, _ in early),
@@ -37,27 +37,48 @@ def keep(
         }
         for condition in dict.fromkeys(one for one, _ in early)
     }
-    everything[part] = {
+    _write(
+        part,
+        {
+            **_origin(seed, arguments),
+            "heard": len(pairs),
+            "planned": planned,
+            "cells": [
+                {"contestant": key[0], "set": key[1], "condition": key[2], **cell.figures()}
+                for key, cell in sorted(table.items())
+            ],
+            "by_voice": by(pairs, "speaker") if len({r.task.clip.speaker for r, _ in pairs}) < 30 else {},
+            "by_noise": by(pairs, "noise"),
+            "wrong": [
+                {"set": key[1], "condition": key[2], **wrong}
+                for key, cell in sorted(table.items())
+                if key[0] == "ours"
+                for wrong in cell.wrongs[:_WRONGS]
+            ],
+            "changed_by_deciding_early": changes,
+            **more,
+        },
+    )
+
+
+def keep_cost(found: Mapping[str, Any], side: str, seed: int, arguments: Sequence[str]) -> None:
+    """Put processor share and memory into the file."""
+    if side == "reporting":
+        _write("cost", {**_origin(seed, arguments), **found})
+
+
+def _origin(seed: int, arguments: Sequence[str]) -> dict[str, Any]:
+    return {
         "date": datetime.now(UTC).date().isoformat(),
         "commit": commit(),
         "seed": seed,
         "command": " ".join(["python -m tests.benchmark hearing", *arguments]),
-        "heard": len(pairs),
-        "planned": planned,
-        "cells": [
-            {"contestant": key[0], "set": key[1], "condition": key[2], **cell.figures()}
-            for key, cell in sorted(table.items())
-        ],
-        "by_voice": by(pairs, "speaker") if len({r.task.clip.speaker for r, _ in pairs}) < 30 else {},
-        "by_noise": by(pairs, "noise"),
-        "wrong": [
-            {"set": key[1], "condition": key[2], **wrong}
-            for key, cell in sorted(table.items())
-            if key[0] == "ours"
-            for wrong in cell.wrongs[:_WRONGS]
-        ],
-        "changed_by_deciding_early": changes,
     }
+
+
+def _write(part: str, told: Mapping[str, Any]) -> None:
+    everything: dict[str, Any] = json.loads(FILE.read_text("utf-8")) if FILE.is_file() else {}
+    everything[part] = told
     FILE.parent.mkdir(parents=True, exist_ok=True)
     FILE.write_text(json.dumps(everything, indent=1, sort_keys=True) + "\n", "utf-8")
 

@@ -1,0 +1,67 @@
+"""A scripted mechanic who listens to the read-back: what was heard wrong is put right, by the same ear.
+
+A wrong reading is answered with "correction" and the sentence again, three times at most; any other wrong
+sentence with "disregard last". What is then still wrong would stand in the record.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from assistant.grammar import Meaning
+from tests.benchmark.hearing.clips import Clip, Piece
+from tests.benchmark.hearing.commands import english
+from tests.benchmark.hearing.outcome import Outcome, outcome
+from tests.benchmark.hearing.running import Result, Task, run
+from tests.benchmark.hearing.table import at_most
+
+TRIES = 3
+
+
+def corrections(words: str) -> list[str]:
+    """Return what the mechanic says, first try first."""
+    tried = [f"correction {words}", f"no correction {words}", f"no {words}"]
+    good = [each for each in tried if isinstance(english().parse(each), Meaning)]
+    return (good or ["disregard last", "disregard that", "strike that"])[:TRIES]
+
+
+def after_read_back(
+    pairs: Sequence[tuple[Result, Outcome]], side: str, seed: int, condition: str
+) -> dict[str, Any]:
+    """Return how many of the wrong ones stay wrong after the mechanic's corrections."""
+    ours = [(r, found) for r, found in pairs if r.task.contestant == "ours" and r.task.condition == condition]
+    left: list[dict[str, Any]] = []
+    told: list[dict[str, Any]] = []
+    for result, found in ours:
+        if found.what != "wrong":
+            continue
+        clip = result.task.clip
+        voice = clip.pieces[0].voice
+        says = corrections(clip.words)
+        new = [
+            Clip(f"corrections/{voice}/{words}", "corrections", voice, (Piece(voice, words),), words, kind)
+            for words in says
+            if (kind := _kind(words))
+        ]
+        heard = [outcome(one) for one in run([Task("ours", condition, one) for one in new], side, seed)]
+        # One not understood is said again; one understood wrongly is read back and put right.
+        settled = any(one.what == "taken" for one in heard)
+        entry = {"said": clip.words, "speaker": clip.speaker, "heard": list(found.heard), "settled": settled}
+        told.append({**entry, "corrections": [one.what for one in heard]})
+        if not settled:
+            left.append(entry)
+    n = len(ours)
+    return {
+        "n": n,
+        "wrong_before": len(told),
+        "wrong_after": len(left),
+        "wrong_after_percent": round(100 * len(left) / max(n, 1), 3),
+        "wrong_after_at_most": round(at_most(len(left), n), 3) if n else None,
+        "each": told,
+    }
+
+
+def _kind(words: str) -> str:
+    meaning = english().parse(words)
+    return meaning.kind if isinstance(meaning, Meaning) else ""
