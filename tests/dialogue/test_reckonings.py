@@ -25,7 +25,7 @@ def advice_of(bench: object) -> AdviceGiven:
 
 
 def test_how_much_is_old_after_one_change(tmp_path: Path) -> None:
-    """Public question: 9.8 US quarts, 4 drained: 5.80 quarts, 59.2 %. Drained in two parts it is one change."""
+    """Public question: 9.8 US quarts, 4 drained: 5.80 quarts, 59.2 %. Two parts are one change."""
     bench = bench_with(tmp_path, capacity="9.8 US quart")
     bench.hear("drained three US quarts", "another one US quart")
 
