@@ -33,6 +33,10 @@ def _nothing(_: Sequence[e.Event]) -> None:
     return
 
 
+def _no_news() -> tuple[Reply, ...]:
+    return ()
+
+
 @dataclass(slots=True)
 class Session:
     """A running job: its state, where it is written, and how it speaks."""
@@ -44,6 +48,8 @@ class Session:
     language: str = "en"
     committed: Callable[[Sequence[e.Event]], None] = _nothing
     """Called after events are durable and before anything is said of them."""
+    news: Callable[[], tuple[Reply, ...]] = _no_news
+    """What became known beside the job since it was last asked; told behind the next replies."""
     last: tuple[Reply, ...] = ()
     quiet: Instant | None = None
     """When the last reply ended."""
@@ -79,7 +85,7 @@ class Session:
         self.state = turn.state
         if replies:
             self.last = tuple(one for one in replies if one.key != "unsaved") or self.last
-            sentences = [line for one in replies for line in phrase(one, self.language)]
+            sentences = [line for one in (*replies, *self.news()) for line in phrase(one, self.language)]
             said = self.say(sentences)
             self.quiet = self.clock.now()
             if said and turn.after:

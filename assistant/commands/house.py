@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+import contextlib
+import queue
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from assistant import __version__
 from assistant.app import Say
+from assistant.dialogue.reply import Reply
 from assistant.errors import MissingPart, WrongInput
 from assistant.job.instant import Instant
 from assistant.journal.clip_writer import ClipWriter
 from assistant.journal.clips import ClipStore
 from assistant.journal.open import open_or_wait
 from assistant.journal.outbox import DurableFirst
-from assistant.journal.store import Journal
+from assistant.journal.store import Journal, Notice
 from assistant.shelf.places import clips_folder, journal_file, settings_file
 from assistant.shelf.settings import Clips, Settings, read_settings
 from assistant.speaking.aloud import AloudVoice
@@ -26,6 +30,9 @@ from assistant.speaking.printed import FileVoice, PrintedVoice
 from assistant.speaking.voice import Voice
 
 VERSIONS = {"assistant": __version__, "procedure-format": "1", "sheet-format": "1"}
+
+if TYPE_CHECKING:
+    from assistant.journal.sender import Sender
 
 DAY_MS = 86_400_000
 
@@ -54,6 +61,27 @@ class Store:
     clips: ClipWriter
     level: Clips = "readings"
     """Which sound is kept."""
+    sender: Sender | None = None
+    """Copies the journal to a server."""
+    told: queue.SimpleQueue[Notice] = field(default_factory=queue.SimpleQueue)
+
+    def tell(self, notice: Notice) -> None:
+        """Print what happened beside the job and keep it for the next reply; may be called by any thread."""
+        print(f"({notice.text})", file=sys.stderr, flush=True)
+        self.told.put(notice)
+
+    def news(self) -> tuple[Reply, ...]:
+        """Return what happened since this was last asked, as it is said."""
+        found: list[Reply] = []
+        with contextlib.suppress(queue.Empty):
+            while True:
+                found.append(Reply(self.told.get_nowait().what))
+        return tuple(found)
+
+    def written(self) -> None:
+        """Let the sender know that there is something to copy."""
+        if self.sender is not None:
+            self.sender.poke()
 
     def keep(self, job: str, sound: bytes) -> str | None:
         """Keep the sound of a job and return its name, None where none is wanted or could be kept."""
@@ -68,13 +96,17 @@ class Store:
         """Write what still waits, then let go."""
         self.clips.close()
         self.outbox.retry()
+        if self.sender is not None and not self.sender.close():
+            print(
+                "(not everything is on the server yet; the rest follows with the next job)", file=sys.stderr
+            )
         self.journal.close()
 
 
 def open_store(where: str, at: Instant, chosen: Settings | None = None) -> Store:
     """Open the journal for writing; what the user must be told is printed.
 
-    With settings, sound older than they allow is removed meanwhile.
+    With settings, sound older than they allow is removed meanwhile, and the journal copied to their server.
     """
     journal = open_or_wait(where, at)
     for notice in journal.notices:
@@ -82,7 +114,24 @@ def open_store(where: str, at: Instant, chosen: Settings | None = None) -> Store
     clips = ClipWriter(ClipStore(clips_place(where)))
     if chosen is not None:
         clips.sweep(at.utc_ms - chosen.clip_days * DAY_MS)
-    return Store(journal, DurableFirst(journal), clips, chosen.clips if chosen else "readings")
+    store = Store(journal, DurableFirst(journal, lambda: store.written()), clips)
+    if chosen is not None:
+        store.level = chosen.clips
+        store.sender = _sender(where, chosen.server, store)
+    return store
+
+
+def _sender(where: str, server: str, store: Store) -> Sender | None:
+    """Return what copies a journal in a file to the server of the settings; None where there is none."""
+    if not server or "://" in where:
+        return None
+    from assistant.journal.sender import Sender  # its driver is an extra part
+
+    try:
+        return Sender(Path(where).expanduser(), server, store.tell)
+    except MissingPart as trouble:
+        print(f"(nothing is copied to the server: {trouble})", file=sys.stderr)
+        return None
 
 
 def open_voice(kind: str, chosen: Settings) -> Voice:
@@ -109,6 +158,8 @@ def speaker(voice: Voice, *, echo: bool) -> Say:
 
     Whatever stops one sentence stops the rest of the turn.
     """
+
+    echo = echo and not isinstance(voice, PrintedVoice)  # it prints by itself
 
     def say(sentences: Sequence[str]) -> bool:
         said: list[Playing] = []

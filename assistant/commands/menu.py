@@ -75,6 +75,7 @@ def run(arguments: argparse.Namespace) -> int:
             if choice is None:
                 return 1
             session = _session(choice, there, store, clock, say, settled.as_texts(), settled.who)
+            session.news = store.news
             converse(session, ear)
         return 0
     finally:

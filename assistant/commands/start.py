@@ -14,6 +14,7 @@ from assistant.commands.ears import Recorded, converse, play, run_out
 from assistant.commands.first_start import ask_once
 from assistant.commands.language import grammar_of
 from assistant.commands.live import ear_for
+from assistant.commands.page import beside, option
 from assistant.errors import WrongInput
 from assistant.grammar.grammar import Grammar
 from assistant.job.events import Event
@@ -46,6 +47,7 @@ def ends(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--journal", metavar="FILE", help="where the record is written")
     parser.add_argument("--model", metavar="DIR", type=Path, help="folder of the speech model")
     parser.add_argument("--json", action="store_true", help="print each event as a JSON line")
+    option(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -108,8 +110,12 @@ def carry_on(
             session = begin(store, say, chosen)
             _run_recording(arguments, session, store, grammar, clock)
         else:
-            with ear_for(arguments, chosen, grammar, store, voice) as ear:
-                session = begin(store, say, ask_once(chosen, store, ear, say))
+            with (
+                ear_for(arguments, chosen, grammar, store, voice) as heard,
+                beside(arguments, store, heard, say, grammar, clock.now) as (ear, said),
+            ):
+                session = begin(store, said, ask_once(chosen, store, ear, said))
+                session.news = store.news
                 converse(session, ear)
         print(f"(record {session.state.job})", file=sys.stderr)
         return 0

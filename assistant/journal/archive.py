@@ -29,7 +29,8 @@ MOST_ENTRIES = 1_000_000
 LARGEST_MANIFEST = 200_000_000
 CHUNK = 1 << 20
 _BROKEN = (
-    zipfile.BadZipFile, zlib.error, EOFError, ValueError, AttributeError, LookupError, TypeError, RuntimeError,
+    zipfile.BadZipFile, zlib.error, EOFError, ValueError, AttributeError, LookupError, TypeError,
+    RuntimeError,
 )  # fmt: skip
 """What reading a file of any content can raise on the way."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from assistant.errors import NotSaved
@@ -30,8 +30,10 @@ class Unsaved:
 class DurableFirst:
     """Writes to a journal in the order given; a failure holds back everything after it, and loses nothing."""
 
-    def __init__(self, journal: Journal) -> None:
+    def __init__(self, journal: Journal, written: Callable[[], None] = lambda: None) -> None:
+        """`written` is called after something became durable; it must return at once."""
         self.journal = journal
+        self._written = written
         self._waiting: deque[tuple[str, tuple[Event, ...]]] = deque()
 
     def append(self, job: str, events: Sequence[Event]) -> Saved | Unsaved:
@@ -64,4 +66,5 @@ class DurableFirst:
                 return Unsaved(str(error), len(self.pending()))
             self._waiting.popleft()
             written += len(batch)
+            self._written()
         return Saved(caught_up=written - given)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from sqlalchemy import URL, Connection, create_engine, text
+from sqlalchemy import URL, Connection, Engine, create_engine, text
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from assistant.errors import MissingPart, NotSaved, WrongInput
-from assistant.journal.sql import SqlJournal, prepare, reason
+from assistant.journal.sql import SqlJournal, prepare_server, reason
 
 CONNECT_S = 2
 WAIT_MS = 2000
@@ -15,36 +15,55 @@ LOCK_MS = 400
 SETUP_LOCK = 0x574A524E
 
 
-def open_postgres(url: URL) -> SqlJournal:
-    """Open the journal in the database `url`, making its tables where they are missing.
+KEEPALIVE = {"keepalives_idle": 10, "keepalives_interval": 2, "keepalives_count": 3}
+"""A line that was cut while nothing is under way is noticed after 16 s."""
 
-    Raises `MissingPart` without the driver, `NotSaved` when the server cannot be reached, `BadFile`
-    when a newer program made the tables, `WrongInput` for a URL of another database.
+
+def engine_of(url: URL) -> Engine:
+    """Return an engine of one connection, durable and with bounded waits; nothing is connected yet.
+
+    Raises `MissingPart` without the driver, `WrongInput` for a URL of another database.
     """
     if url.get_backend_name() != "postgresql":
         raise WrongInput(f"{url.drivername} is no kind of journal; give a file or postgresql://...")
     settings = f"-c synchronous_commit=on -c statement_timeout={WAIT_MS} -c lock_timeout={LOCK_MS}"
     try:
-        engine = create_engine(
+        return create_engine(
             url.set(drivername="postgresql+psycopg"),
             pool_size=1,
             max_overflow=0,
             pool_timeout=1,
-            connect_args={"connect_timeout": CONNECT_S, "tcp_user_timeout": WAIT_MS, "options": settings},
-        )
+            connect_args={
+                "connect_timeout": CONNECT_S, "tcp_user_timeout": WAIT_MS, "options": settings, **KEEPALIVE
+            },
+        )  # fmt: skip
     except ImportError as error:
         raise MissingPart("a PostgreSQL journal needs its driver: pip install 'psycopg[binary]'") from error
+
+
+def open_postgres(url: URL) -> SqlJournal:
+    """Open the journal in the database `url`, making its tables where they are missing.
+
+    Raises as `engine_of` does, `NotSaved` when the server cannot be reached, `BadFile` when a newer
+    program made the tables.
+    """
+    engine = engine_of(url)
     name = url.render_as_string(hide_password=True)
     try:
         with engine.begin() as connection:
-            connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": SETUP_LOCK})
-            prepare(connection, name)
+            set_up(connection, name)
     except BaseException as error:
         engine.dispose()
         if isinstance(error, SQLAlchemyError | OSError):
             raise NotSaved(f"{name}: {reason(error)}") from error
         raise
     return SqlJournal(engine, PostgresServer(), name)
+
+
+def set_up(connection: Connection, name: str) -> None:
+    """Make or renew the tables of a server, one program at a time; raises `BadFile` for newer ones."""
+    connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": SETUP_LOCK})
+    prepare_server(connection, name)
 
 
 class PostgresServer:

@@ -23,6 +23,7 @@ from sqlalchemy import (
     and_,
     func,
     insert,
+    inspect,
     select,
 )
 from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
@@ -30,10 +31,11 @@ from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
 from assistant.errors import BadFile, NotSaved
 from assistant.job.events import Event
 from assistant.journal.codec import instant_of
+from assistant.journal.migrations import migrate
 from assistant.journal.store import JobRow, Journal, Kept, Notice, numbered
 
-STORE_SCHEMA = 1
-"""Version of the tables; a store with a higher one belongs to a newer program."""
+STORE_SCHEMA, SERVER_SCHEMA = 1, 2
+"""Version of the tables of a file and of a server; one with a higher version belongs to a newer program."""
 
 _META = MetaData()
 ABOUT = Table("journal_about", _META, Column("key", String(64), primary_key=True), Column("value", Text))
@@ -175,20 +177,31 @@ class SqlJournal(Journal):
 
 
 def prepare(connection: Connection, name: str) -> None:
-    """Make the tables where they are missing; raises `BadFile` when a newer program made them."""
+    """Make the tables of a file where they are missing; raises `BadFile` when a newer program made them."""
     _META.create_all(connection)
     schema = connection.scalar(select(ABOUT.c.value).where(ABOUT.c.key == "schema"))
     if schema is None:
         connection.execute(insert(ABOUT), [{"key": "schema", "value": str(STORE_SCHEMA)}])
-    else:
-        check_schema(schema, name)
+    elif check_schema(schema, name) < STORE_SCHEMA:
+        migrate(connection, int(schema), STORE_SCHEMA)
 
 
-def check_schema(schema: str | None, name: str) -> None:
-    """Raise `BadFile` unless this program knows the tables of version `schema`."""
-    if schema is None or not schema.isdecimal() or int(schema) > STORE_SCHEMA:
+def prepare_server(connection: Connection, name: str) -> None:
+    """Make the tables of a server, or bring older ones up to date; raises `BadFile` for newer ones."""
+    have = 0
+    if inspect(connection).has_table(ABOUT.name):
+        schema = connection.scalar(select(ABOUT.c.value).where(ABOUT.c.key == "schema"))
+        have = check_schema(schema, name, SERVER_SCHEMA)
+    if have < SERVER_SCHEMA:
+        migrate(connection, have, SERVER_SCHEMA)
+
+
+def check_schema(schema: str | None, name: str, known: int = STORE_SCHEMA) -> int:
+    """Return the version `schema` as a number; raise `BadFile` unless this program knows such tables."""
+    if schema is None or not schema.isdecimal() or not 0 < int(schema) <= known:
         why = f"it was made by a newer program (its tables have version {schema})"
         raise BadFile(name, why, cure="install that version or a later one; nothing was changed")
+    return int(schema)
 
 
 def reason(error: Exception) -> str:

@@ -46,9 +46,9 @@ class InUse(WrongInput):
 
 @dataclass(frozen=True, slots=True)
 class Notice:
-    """Something the user has to be told about a store that could be opened all the same."""
+    """Something the user has to be told about a store that is used all the same."""
 
-    what: Literal["set-aside", "without-wal", "not-open"]
+    what: Literal["set-aside", "without-wal", "not-open", "server-away", "server-differs"]
     text: str
     path: str
 

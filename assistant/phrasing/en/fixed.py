@@ -49,7 +49,7 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     "no-fluid": ("The data lacks the fluid class.",),
     "no-tool": ("The data lacks the tool.",),
     # not understood, and the sound
-    "not-understood-trap": ("That is easily misheard.", "Nought, then point, then digits, then the unit."),
+    "not-understood-trap": ("That is easily misheard.", "Number first, then the unit in full."),
     "not-understood-digits": ("Try it digit by digit, with the unit at the end.",),
     "not-understood-other-way": ("Use the keyboard or the screen for this one.",),
     "sound-noisy": ("Too noisy.", "Bring the microphone closer, or wait for quiet."),
@@ -65,5 +65,7 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     "voice-lost": ("My voice is lost.", "Read the screen."),
     "voice-back": ("I can speak again.",),
     "quick-job": ("Without a sheet, I ask for each figure when it is needed.",),
+    "server-away": ("The server is away.", "The records stay here and follow later."),
+    "server-differs": ("The server has another version of this job.", "Look at the screen."),
     "nothing-to-resume": ("There is nothing left open.",),
 }
