@@ -1,0 +1,137 @@
+"""The page beside a running job: shows what is heard, said and kept, and lets a few words be touched."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import queue
+import sys
+import time
+from collections.abc import Callable, Iterator, Sequence
+
+from assistant.app import Say
+from assistant.commands import house
+from assistant.commands.ears import Ear, Over
+from assistant.commands.page_watch import door_of
+from assistant.commands.understanding import from_line
+from assistant.dialogue.reply import Heard
+from assistant.display.page.feed import Feed
+from assistant.display.page.server import Page
+from assistant.errors import AssistantError
+from assistant.grammar.grammar import Grammar
+from assistant.grammar.meaning import Meaning
+from assistant.job.events import Event
+from assistant.job.instant import Instant
+from assistant.job.state import State
+from assistant.journal.outbox import DurableFirst, Saved, Unsaved
+from assistant.phrasing.en.page import understood_text
+
+SLICE_S = 0.05
+"""How long the ear is waited for before touched words are looked at."""
+
+
+class ShownOutbox(DurableFirst):
+    """Writes as ever, then shows what was written, or that it was not."""
+
+    def __init__(self, inner: DurableFirst, feed: Feed) -> None:
+        super().__init__(inner.journal)
+        self._inner, self._feed = inner, feed
+
+    def append(self, job: str, events: Sequence[Event]) -> Saved | Unsaved:
+        """Write, then show."""
+        result = self._inner.append(job, events)
+        if self._feed.job != job and not self._begins(events):
+            self._feed.begin([*self.journal.read(job), *self._inner.pending(job)])
+        else:
+            self._feed.take(events)
+        self._feed.unsaved(result.reason if isinstance(result, Unsaved) else "")
+        return result
+
+    def retry(self) -> Saved | Unsaved:
+        """Write what waits."""
+        return self._inner.retry()
+
+    def pending(self, job: str | None = None) -> list[Event]:
+        """Return what is in memory only."""
+        return self._inner.pending(job)
+
+    @staticmethod
+    def _begins(events: Sequence[Event]) -> bool:
+        return any(type(one).__name__ == "JobStarted" for one in events)
+
+
+class TouchedEar:
+    """An ear that also brings what is touched on the page."""
+
+    def __init__(
+        self, inner: Ear, touched: queue.Queue[str], heard: Callable[[str], Heard], feed: Feed
+    ) -> None:
+        self._inner, self._touched, self._heard, self._feed = inner, touched, heard, feed
+
+    def next(self, timeout_s: float | None, state: State | None) -> Heard | Over | None:
+        """Return what is said, typed or touched next."""
+        end = None if timeout_s is None else time.monotonic() + timeout_s
+        while True:
+            left = SLICE_S if end is None else end - time.monotonic()
+            item = self._touch() or self._inner.next(max(min(left, SLICE_S), 0), state)
+            if isinstance(item, Heard):
+                self._show(item)
+            if item is not None or (end is not None and left <= 0):
+                return item
+
+    def watch(self, state: Callable[[], State]) -> None:
+        """Pass on where the job stands."""
+        self._inner.watch(state)
+
+    def _touch(self) -> Heard | None:
+        try:
+            return self._heard(self._touched.get_nowait())
+        except queue.Empty:
+            return None
+
+    def _show(self, item: Heard) -> None:
+        known = isinstance(item.meaning, Meaning)
+        if item.words:
+            self._feed.heard(item.words, understood_text(item.meaning) if known else "")  # type: ignore[arg-type]
+
+
+@contextlib.contextmanager
+def page_beside(
+    arguments: argparse.Namespace,
+    store: house.Store,
+    ear: Ear,
+    say: Say,
+    grammar: Grammar,
+    now: Callable[[], Instant],
+) -> Iterator[tuple[Ear, Say]]:
+    """Give the ear and the voice with a page beside them.
+
+    A page that cannot be served is told, and the job goes on without.
+    """
+    touched: queue.Queue[str] = queue.Queue()
+    page = Page(door_of(arguments, arguments.page), lambda: now().up_ms, touched.put)
+    try:
+        page.start()
+    except AssistantError as trouble:
+        _tell(f"no page: {trouble}")
+        yield ear, say
+        return
+    feed = Feed(page, now, live=True)
+    store.outbox = ShownOutbox(store.outbox, feed)
+
+    def spoken(sentences: Sequence[str]) -> bool:
+        feed.said(sentences)
+        return say(sentences)
+
+    _tell(f"the page: {page.address}")
+    if page.door.code is not None:
+        _tell(f"pairing code: {' '.join(page.door.code)}")
+        say([f"The pairing code is {', '.join(page.door.code)}."])
+    try:
+        yield TouchedEar(ear, touched, lambda line: from_line(line, grammar), feed), spoken
+    finally:
+        page.close()
+
+
+def _tell(text: str) -> None:
+    print(f"({text})", file=sys.stderr, flush=True)

@@ -1,0 +1,300 @@
+"""What the page shows of a job at one moment: plain data made from its state and its last events.
+
+Laid out from the balance outwards: what came out and what went in, each with the readings it is made of,
+on one scale. Every picture is whole, so a browser that missed some needs only the newest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from assistant.dialogue.expectation import expected_kinds
+from assistant.display.page.signs import sign_of
+from assistant.job import balance, commands, timers
+from assistant.job import events as e
+from assistant.job.instant import Instant
+from assistant.job.reading import Reading
+from assistant.job.state import State
+from assistant.phrasing import examples
+from assistant.phrasing.en import page as words
+from assistant.units import Measure, convert, kind_of, settled
+
+Picture = dict[str, Any]
+
+SIDES: Mapping[str, tuple[str, ...]] = {
+    "out": ("drained", "spilled"),
+    "in": ("poured", "can-left"),
+}
+MOST_HEARD, MOST_READINGS, MOST_ENTRIES, MOST_FITS = 2, 4, 4, 5
+TAIL = 40
+"""How many of the last events a picture looks at."""
+ALWAYS = ("say-again", "stand-by")
+
+
+@dataclass(frozen=True, slots=True)
+class Live:
+    """What only a running job can tell beside its journal."""
+
+    words: str = ""
+    """The sentence heard last."""
+    understood: str = ""
+    """What it was taken for; empty where it was not understood."""
+    said: tuple[str, ...] = ()
+    """What the assistant spoke last."""
+    unsaved: str = ""
+    """Why the newest events are not saved, empty when all are."""
+
+
+def picture(
+    state: State, tail: Sequence[e.Event], now: Instant, live: Live | None = None, touch: bool = False
+) -> Picture:
+    """Return all the page shows; `tail` are the newest events, `touch` whether words can be touched."""
+    step = state.step if state.step_id else None
+    return {
+        "job": state.job,
+        "title": state.procedure.title,
+        "vehicle": ", ".join(part for part in (state.sheet.vehicle, state.sheet.unit, state.who) if part),
+        "place": place_of(state),
+        "step": _step(state) if step else None,
+        "asked": words.asked_text(state) or _awaited(state),
+        "out": _side(state, "out", balance.drained(state)),
+        "in": _side(state, "in", balance.poured(state)),
+        "balance": _scale(state),
+        "timers": _timers(state, now),
+        "heard": _heard(state, tail, live),
+        "said": list(live.said) if live else None,
+        "readings": _readings(state),
+        "cautions": _cautions(state),
+        "fits": _fits(state),
+        "touch": _touch(state) if touch else [],
+        "quiet": "stop" if state.frozen is not None else "standing-by" if state.standing_by else "",
+        "ended": words.ENDS.get(state.ended, state.ended),
+        "unsaved": bool(live and live.unsaved),
+    }
+
+
+def place_of(state: State) -> str:
+    """Return a name of where the job stands: a word touched for one place is not taken at another."""
+    question = state.question
+    asked = f"{question.name}:{question.reading}:{question.about}" if question else ""
+    quiet = "held" if state.frozen is not None or state.standing_by else ""
+    return "/".join((state.job, state.step_id, asked, quiet, state.ended))
+
+
+def _step(state: State) -> Picture:
+    step, procedure = state.step, state.procedure
+    main = [one for one in procedure.steps if not one.aside]
+    return {
+        "id": step.id,
+        "number": procedure.number(step.id),
+        "of": len(main),
+        "title": words.title_text(step.title or step.id),
+        "text": words.filled_text(step.say, state.sheet),
+        "tool": words.filled_text(step.tool, state.sheet).rstrip("."),
+        "aside": step.aside,
+    }
+
+
+def _awaited(state: State) -> str:
+    """Return the question of the reading the step waits for."""
+    if not state.step_id:
+        return ""
+    for kind in commands.missing(state, state.step):
+        awaited = state.step.awaited(kind)
+        return words.filled_text(awaited.ask, state.sheet) if awaited is not None else ""
+    return ""
+
+
+def _status(one: Reading) -> str:
+    if one.withdrawn:
+        return "withdrawn"
+    if one.doubtful:
+        return "doubtful"
+    return "standing" if one.standing else "heard"
+
+
+def _row(one: Reading) -> Picture:
+    status = _status(one)
+    return {
+        "id": one.id,
+        "kind": words.kind_text(one.kind),
+        "text": words.reading_text(one),
+        "status": status,
+        "mark": words.MARKS[status],
+        "at": one.at.utc_ms,
+    }
+
+
+def _side(state: State, side: str, total: Measure | None) -> Picture:
+    rows = [one for one in state.readings.values() if _side_of(one) == side]
+    number, unit = words.shown(total)
+    return {
+        "number": number or "0",
+        "unit": unit or words.shown(_like(state))[1],
+        "none": total is None,
+        "entries": [_row(one) for one in rows[-MOST_ENTRIES:]],
+        "more": max(len(rows) - MOST_ENTRIES, 0),
+    }
+
+
+def _side_of(one: Reading) -> str:
+    """Return on which side of the balance a reading is written, nothing where on none."""
+    if one.kind in ("drained", "spilled") and one.slots.get("fluid") == "new":
+        return "in"
+    return next((side for side, kinds in SIDES.items() if one.kind in kinds), "")
+
+
+def _like(state: State) -> Measure:
+    """Return an amount in the unit the job reckons in."""
+    for found in (balance.drained(state), balance.poured(state), state.sheet.figure("capacity")):
+        if found is not None:
+            return found
+    return Measure("0", "litre")
+
+
+def _scale(state: State) -> Picture:
+    """Return both amounts, the usual band and the advised amount as shares of one scale."""
+    unit = _like(state).unit
+    advice = state.last_advice("refill")
+    taken = advice is not None and advice.fate == "taken"
+    marks: dict[str, Fraction] = {}
+    for name, one in {
+        "out": balance.drained(state),
+        "in": balance.poured(state),
+        "least": state.sheet.figure("drain-least"),
+        "expected": state.sheet.figure("drain-expected"),
+        "most": state.sheet.figure("drain-most"),
+        "advised": advice.exact if advice is not None else None,
+    }.items():
+        if one is not None and settled(one.unit) and settled(unit) and kind_of(one.unit) == "volume":
+            marks[name] = max(convert(one, unit).exact, Fraction(0))
+    full = max([*marks.values(), Fraction(1)]) * Fraction(11, 10)
+    to_go = balance.to_go(state)
+    number, symbol = words.shown(to_go)
+    return {
+        **{name: round(float(value / full), 4) for name, value in marks.items()},
+        "to_go": {"number": number.lstrip("-"), "unit": symbol, "over": number.startswith("-")}
+        if to_go is not None
+        else None,
+        "advised_text": words.together(advice.spoken) if advice is not None else "",
+        "taken": taken,
+        "expected_text": words.together(state.sheet.figure("drain-expected")),
+    }
+
+
+def _timers(state: State, now: Instant) -> list[Picture]:
+    """Return the timers that count: `due_up_ms` is on the since-boot clock of the computer that serves."""
+    rows = []
+    for one in state.timers.values():
+        if one.stopped or (one.said and one.name not in _newest(state)):
+            continue
+        left = timers.remaining(one, now).ms
+        held = state.frozen is not None
+        frozen = timers.remaining(one, state.frozen).ms if state.frozen is not None else 0
+        over = one.due or one.said or (left == 0 and not held)
+        rows.append(
+            {
+                "name": words.timer_text(one.name),
+                "whole_ms": one.ms,
+                "due_up_ms": now.up_ms + left,
+                "held_ms": frozen,
+                "state": "over" if over else "held" if held else "runs",
+            }
+        )
+    return rows
+
+
+def _newest(state: State) -> tuple[str, ...]:
+    """Return the timer that ended last, while the job is still at what it was for."""
+    ended = [one for one in state.timers.values() if one.said and not one.stopped]
+    plan = state.step.timer if state.step_id else None
+    return tuple(one.name for one in ended if plan is not None and plan.name == one.name)
+
+
+def _heard(state: State, tail: Sequence[e.Event], live: Live | None) -> list[Picture]:
+    """Return what was heard and how it was understood, newest first."""
+    rows: list[Picture] = []
+    for one in reversed(tail):
+        row = _heard_row(state, one)
+        if row is not None:
+            rows.append({"at": one.at.utc_ms, **row})
+    if live is not None and live.words and (not rows or rows[0]["words"] != live.words):
+        text = live.understood or words.REFUSED
+        rows.insert(
+            0,
+            {"at": 0, "words": live.words, "text": text, "status": "live" if live.understood else "refused"},
+        )
+    return rows[:MOST_HEARD]
+
+
+def _heard_row(state: State, one: e.Event) -> Picture | None:
+    if isinstance(one, e.ReadingHeard):
+        reading = state.readings[one.reading]
+        text = f"{words.kind_text(reading.kind)}: {words.reading_text(reading)}"
+        status = _status(reading)
+        return {"words": one.words, "text": text, "status": status, "mark": words.MARKS[status]}
+    if isinstance(one, e.Refused):
+        why = words.NO_MATCH.get(one.reason, words.REFUSED)
+        return {"words": one.words, "text": why, "status": "refused", "mark": ""}
+    if isinstance(one, e.StepSkipped):
+        return {"words": "", "text": words.skipped_text(one.reason), "status": "standing", "mark": ""}
+    if isinstance(one, e.NoteTaken):
+        return {"words": one.words, "text": words.NOTE, "status": "standing", "mark": ""}
+    return None
+
+
+def _readings(state: State) -> list[Picture]:
+    """Return the newest readings that are no amounts of the balance."""
+    rows = [one for one in state.readings.values() if not _side_of(one) and not one.withdrawn]
+    return [_row(one) for one in rows[: -MOST_READINGS - 1 : -1]]
+
+
+def _cautions(state: State) -> list[Picture]:
+    if not state.step_id:
+        return []
+    rows = []
+    for name in state.step.cautions:
+        signal, risk = sign_of(name)
+        text = state.procedure.cautions.get(name, "")
+        rows.append(
+            {
+                "text": text,
+                "signal": signal,
+                "word": words.SIGNALS[signal],
+                "risk": risk,
+                "at_risk": words.RISKS[risk],
+            }
+        )
+    return sorted(rows, key=lambda row: list(words.SIGNALS).index(row["signal"]))
+
+
+def _fits(state: State) -> list[str]:
+    """Return sentences that fit now, the most wanted first."""
+    if state.ended:
+        return []
+    language = state.procedure.language
+    found = [sentences[0] for kind in expected_kinds(state) if (sentences := examples(kind, language))]
+    return list(dict.fromkeys(found))[:MOST_FITS]
+
+
+def _touch(state: State) -> list[Picture]:
+    """Return the words that can be touched now, each with whether it is one that fits."""
+    if state.ended:
+        return []
+    if state.frozen is not None or state.standing_by:
+        names: tuple[str, ...] = ("im-back",)
+    else:
+        names = ("back", "next", "say-again", "stand-by", "no", "yes")
+    wanted = expected_kinds(state)
+    asked = state.question is not None
+    return [
+        {
+            "word": name,
+            "label": words.TOUCH[name][0],
+            "fits": name in wanted or (name == "next" and not asked and "done" in wanted),
+        }
+        for name in names
+    ]

@@ -1,0 +1,152 @@
+"""The web application of the page: a fixed handful of addresses, nothing looked up by a path."""
+
+from __future__ import annotations
+
+import hashlib
+import html
+import json
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response, StreamingResponse
+from starlette.routing import Route
+
+from assistant.display.page.hub import Hub
+from assistant.display.page.pairing import Pairing
+from assistant.display.page.touches import Touches, touch_from
+from assistant.phrasing.en.page import LABELS, PAIRING
+
+MOST_BODY = 2048
+STATIC: Mapping[str, str] = {
+    "page.css": "text/css; charset=utf-8",
+    "page.js": "text/javascript; charset=utf-8",
+    "stream.js": "text/javascript; charset=utf-8",
+}
+_PLACE = re.compile(r"\{\{([a-z-]+)\}\}")
+
+
+@cache
+def _file(name: str) -> bytes:
+    """Return a file that is shipped with the page."""
+    return files("assistant.display.page").joinpath("static", name).read_bytes()
+
+
+@cache
+def version() -> str:
+    """Return a name of these very files: a page made by others loads itself anew."""
+    whole = b"".join(_file(name) for name in (*STATIC, "page.html"))
+    return hashlib.sha256(whole).hexdigest()[:16]
+
+
+def filled(name: str, texts: Mapping[str, str]) -> str:
+    """Return a shipped HTML file with its `{{places}}` filled, every text escaped."""
+    return _PLACE.sub(lambda found: html.escape(texts[found[1]]), _file(name).decode())
+
+
+@dataclass(slots=True)
+class Site:
+    """What answers requests; `touches` None means the page only shows."""
+
+    hub: Hub
+    pairing: Pairing
+    touches: Touches | None
+    place: Callable[[], str]
+    """Where the job stands in the newest picture."""
+    cookie_name: str
+    secure: bool = False
+    """Served by HTTPS: the cookie never travels in the clear."""
+
+    def application(self) -> Starlette:
+        """Return the application."""
+        routes = [
+            Route("/", self.page),
+            Route("/pair", self.pair, methods=["POST"]),
+            Route("/stream", self.stream),
+            Route("/word", self.word, methods=["POST"]),
+            *(Route(f"/{name}", _static(name, kind)) for name, kind in STATIC.items()),
+        ]
+        return Starlette(routes=routes)
+
+    def _cookie(self, request: Request) -> str:
+        cookie = request.cookies.get(self.cookie_name, "")
+        return cookie if self.pairing.knows(cookie) else ""
+
+    def _give(self, response: Response, cookie: str) -> Response:
+        response.set_cookie(
+            self.cookie_name, cookie, httponly=True, samesite="strict", secure=self.secure, max_age=30 * 86400
+        )
+        return response
+
+    async def page(self, request: Request) -> Response:
+        """Return the page, or the form that asks for the pairing code."""
+        cookie = self._cookie(request)
+        if not cookie and self.pairing.code is not None:
+            return _html(filled("pair.html", {**PAIRING, "wrong": ""}), 401)
+        answer = _html(filled("page.html", {**LABELS, "version": version()}))
+        return answer if cookie else self._give(answer, self.pairing.cookie())
+
+    async def pair(self, request: Request) -> Response:
+        """Take a pairing code."""
+        body = await _body(request)
+        found = re.fullmatch(rb"code=(\d{1,12})", body.strip())
+        cookie = self.pairing.pair(found[1].decode()) if found else None
+        if cookie is None:
+            wrong = PAIRING["later" if self.pairing.shut else "wrong"]
+            return _html(filled("pair.html", {**PAIRING, "wrong": wrong}), 429 if self.pairing.shut else 403)
+        return self._give(RedirectResponse("/", 303), cookie)
+
+    async def stream(self, request: Request) -> Response:
+        """Return the stream of pictures."""
+        cookie = self._cookie(request)
+        if not cookie and self.pairing.code is not None:
+            return Response("pair first", 401, media_type="text/plain")
+        if self.hub.full:
+            return Response("too many watch", 503, media_type="text/plain")
+        fresh = cookie or self.pairing.cookie()
+        greeting = {"token": self.pairing.token(fresh), "version": version(), "epoch": self.hub.epoch}
+        answer = StreamingResponse(self.hub.frames(json.dumps(greeting)), media_type="text/event-stream")
+        answer.headers["X-Accel-Buffering"] = "no"
+        return answer if cookie else self._give(answer, fresh)
+
+    async def word(self, request: Request) -> Response:
+        """Take a touched word."""
+        if not self.pairing.allows(self._cookie(request), request.headers.get("x-sheet-token", "")):
+            return Response("not from a page of mine", 403, media_type="text/plain")
+        if self.touches is None:
+            return Response("this page only shows", 405, media_type="text/plain")
+        if request.headers.get("content-type") != "application/json":
+            return Response("JSON only", 415, media_type="text/plain")
+        try:
+            touch = touch_from(json.loads(await _body(request)))
+        except (ValueError, RecursionError):
+            touch = None
+        if touch is None:
+            return Response("no such word", 400, media_type="text/plain")
+        taken = self.touches.take(touch, self.place())
+        return Response(status_code=204 if taken else 409)
+
+
+def _static(name: str, kind: str) -> Callable[[Request], Response]:
+    def answer(_: Request) -> Response:
+        return Response(_file(name), headers={"Content-Type": kind})
+
+    return answer
+
+
+def _html(text: str, status: int = 200) -> Response:
+    return Response(text, status, media_type="text/html")
+
+
+async def _body(request: Request) -> bytes:
+    """Return the body of a request, nothing where it is longer than any right one."""
+    body = b""
+    async for chunk in request.stream():
+        body += chunk
+        if len(body) > MOST_BODY:
+            return b""
+    return body
