@@ -11,6 +11,7 @@ from assistant.grammar.meaning import Meaning
 from assistant.job import balance, commands
 from assistant.job import events as e
 from assistant.job.procedure import STOP
+from assistant.job.reading import Reading
 from assistant.job.sheet import FIGURES
 from assistant.job.state import Question
 from assistant.units import kind_of, settled
@@ -61,10 +62,17 @@ def _same_kind(turn: Turn, question: Question, meaning: Meaning) -> bool:
     """Say whether a sentence gives the questioned reading anew."""
     assert question.reading is not None
     reading = turn.state.readings[question.reading]
+    if reading.value is None:  # what was seen: the colour, the magnet, the washer
+        return meaning.kind == reading.kind
     other_can = meaning.slot("can") not in ("", reading.slots.get("can", ""))
     return (
         meaning.value is not None and not other_can and readings.resolved_kind(turn, meaning) == reading.kind
     )
+
+
+def _same_slots(reading: Reading, meaning: Meaning) -> bool:
+    """Say whether a sentence without a number says the same as a reading."""
+    return all(reading.slots.get(name) == value for name, value in meaning.slots if name != "correcting")
 
 
 def _confirm(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
@@ -73,8 +81,11 @@ def _confirm(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> 
     if meaning.kind in ("done", "next", "running", "all-clear", "back", "skip", "finish"):
         repeat_question(turn)  # no way on while it is open; only a yes is a yes
         return True
-    if meaning.kind == "yes":
-        turn.do(e.ReadingStood(at=turn.at, reading=reading.id, how="yes"))
+    said_again = (
+        reading.value is None and _same_kind(turn, question, meaning) and _same_slots(reading, meaning)
+    )
+    if meaning.kind == "yes" or said_again:
+        turn.do(e.ReadingStood(at=turn.at, reading=reading.id, how="yes" if not said_again else "said-again"))
         turn.say("standing", reading=reading)
         readings.follow_up(turn, turn.state.readings[reading.id])
         return True

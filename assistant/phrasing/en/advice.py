@@ -8,6 +8,10 @@ from assistant.phrasing.en import readings, words
 from assistant.phrasing.en.numbers import number_words
 from assistant.phrasing.en.words import CONFIRM, sentence
 from assistant.phrasing.language import Args, Wording
+from assistant.units import Measure, compare
+
+WORTH_SAYING = Measure("3", "millilitre")
+"""Less than this still to drip is no figure worth hearing."""
 
 
 def _for_level(args: Args) -> tuple[str, ...]:
@@ -82,6 +86,8 @@ def drip_advice(args: Args) -> tuple[str, ...]:
     """left: Measure still to come, more: Measure that waiting brings, minutes: int."""
     left, more = args.measure("left"), args.measure("more")
     wait = number_words(str(args.whole("minutes")))
+    if compare(left, WORTH_SAYING) < 0:
+        return ("Next to nothing is still to come.",)
     return (
         sentence(f"some {words.number_of(left)} still to come"),
         sentence(f"{wait} minutes more would bring {words.number_of(more, left)}"),

@@ -49,7 +49,7 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     "no-fluid": ("The data lacks the fluid class.",),
     "no-tool": ("The data lacks the tool.",),
     # not understood, and the sound
-    "not-understood-trap": ("That is easily misheard.", "Number first, then the unit in full."),
+    "not-understood-trap": ("That is easily misheard.", "Number first, then its whole unit."),
     "not-understood-digits": ("Try it digit by digit, with the unit at the end.",),
     "not-understood-other-way": ("Use the keyboard or the screen for this one.",),
     "sound-noisy": ("Too noisy.", "Bring the microphone closer, or wait for quiet."),

@@ -1,4 +1,4 @@
-"""Number words that sound alike: -teen and -ty. The twin of a value is what it would be with them exchanged."""
+"""Number words that sound alike, -teen and -ty: the twin of a value has them exchanged."""
 
 from __future__ import annotations
 

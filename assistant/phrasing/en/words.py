@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from assistant.errors import WrongInput
 from assistant.job.sheet import Sheet
 from assistant.phrasing.en.numbers import is_teen_or_ty, measure_words, number_words
-from assistant.units import Measure, kind_of
+from assistant.units import Measure, for_speech, kind_of
 
 CONFIRM = "Confirm?"
 """Ends what needs a yes; itself no word a mechanic answers with, so an echo of it answers nothing."""
@@ -90,8 +90,16 @@ def said(measure: Measure) -> str:
     return measure_words(measure, digits=digits)
 
 
+MOST_DECIMALS = 2
+
+
 def number_of(measure: Measure, like: Measure | None = None) -> str:
-    """Return a figure, without its unit where that is the one of `like`, said just before."""
+    """Return a figure, without its unit where that is the one of `like`, said just before.
+
+    More decimals than anybody says come from adding different units: such a figure is rounded.
+    """
+    if len(measure.value.partition(".")[2]) > MOST_DECIMALS:
+        measure = for_speech(measure)
     if like is not None and like.unit == measure.unit:
         return number_words(measure.value)
     return measure_words(measure)
