@@ -17,6 +17,9 @@ STANDS_AFTER_MS = 12_000
 PROMPT_AFTER_MS = (30_000, 180_000)
 """A silent mechanic is reminded after these times, then left in peace."""
 
+AGAIN_AFTER_MS = 10_000
+"""A timer's end that was cut short is announced again after this pause."""
+
 
 @dataclass(frozen=True, slots=True)
 class Due:
@@ -39,9 +42,14 @@ def remaining(timer: Timer, now: Instant) -> Elapsed:
     return Elapsed(max(timer.ms - run.ms, 0), run.doubtful)
 
 
-def _wait(timer: Timer, now: Instant) -> int:
-    """Return the milliseconds until a timer needs attention; a doubtful clock needs it at once."""
+def _wait(timer: Timer, now: Instant, quiet: Instant | None) -> int:
+    """Return the milliseconds until a timer needs attention; a doubtful clock needs it at once.
+
+    An end that was announced but cut short comes again after a pause in which it can be stopped.
+    """
     left = remaining(timer, now)
+    if timer.due and quiet is not None:
+        return max(AGAIN_AFTER_MS - elapsed(quiet, now).ms, 0)
     return 0 if left.doubtful else left.ms
 
 
@@ -79,7 +87,7 @@ def next_wait(state: State, now: Instant, quiet: Instant | None = None) -> int |
     """
     if state.ended or state.frozen is not None:
         return None
-    waits = [_wait(one, now) for one in running(state)]
+    waits = [_wait(one, now, quiet) for one in running(state)]
     waits += [ms for ms, _ in _standing_wait(state, now)]
     prompt = _prompt_wait(state, now, quiet)
     if prompt is not None:
@@ -92,7 +100,7 @@ def due(state: State, now: Instant, quiet: Instant | None = None) -> tuple[Due, 
     if state.ended or state.frozen is not None:
         return ()
     found = [Due("stands", number=number) for ms, number in _standing_wait(state, now) if ms == 0]
-    found += [Due("timer", name=one.name) for one in running(state) if _wait(one, now) == 0]
+    found += [Due("timer", name=one.name) for one in running(state) if _wait(one, now, quiet) == 0]
     if not found and _prompt_wait(state, now, quiet) == 0:
         found.append(Due("prompt", number=state.prompts + 1))
     return tuple(found)
