@@ -75,7 +75,7 @@ def test_before_the_drain_the_amount_of_the_sheet_counts_and_is_said_to(tmp_path
     [
         ("what does three five newton metres make in foot pounds", Measure("26", "pound_foot")),  # 25.815
         ("what is one zero six inch pounds in newton metres", Measure("12", "newton_metre")),  # 11.98
-        ("how many foot pounds are one zero six inch pounds", Measure("8.8", "pound_foot")),  # 8.833
+        ("what is one zero six inch pounds in foot pounds", Measure("8.8", "pound_foot")),  # 8.833
         ("convert one zero six foot pounds to newton metres", Measure("144", "newton_metre")),  # 143.7
         ("what is seven zero inch pounds in newton metres", Measure("7.9", "newton_metre")),  # 7.909
     ],
