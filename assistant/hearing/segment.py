@@ -66,6 +66,11 @@ class Segment:
         assert self._decoder is not None
         self.words = str(json.loads(self._decoder.PartialResult()).get("partial", "")).strip()
 
+    def decoded(self) -> tuple[Alternative, ...]:
+        """Decode all its frames at once, at the gain for their peak, and return the alternatives."""
+        self._restart()
+        return self.result()
+
     def result(self) -> tuple[Alternative, ...]:
         """Close the decoding and return its alternatives, likeliest first. Only once."""
         assert self._decoder is not None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from assistant.grammar.judgement import Alternative
+from assistant.grammar.judgement import Alternative, Conditions
 from assistant.grammar.meaning import Meaning
 
 
@@ -41,6 +41,8 @@ class Utterance:
     rivals: tuple[tuple[Meaning, float], ...] = ()
     """Other meanings with their shares."""
     alternatives: tuple[Alternative, ...] = ()
-    """The recogniser's list, likeliest first."""
+    """The recogniser's list, likeliest first; in noise that of two views of the sound together."""
+    conditions: Conditions = field(default_factory=Conditions)
+    """The sound it was judged in."""
     pcm: bytes = field(default=b"", repr=False)
     """The sound as it came in, 16 kHz mono int16 little endian."""

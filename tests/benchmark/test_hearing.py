@@ -177,7 +177,7 @@ def test_a_sample_keeps_to_its_floors(
 
 @pytest.mark.full
 def test_talk_is_not_obeyed(ear: Ours, lacking: Callable[[str], None]) -> None:
-    """Human single words and spelled names, synthetic chatter full of numbers, while a question stands open."""
+    """Human single words, spelled names, synthetic chatter full of numbers, while a question stands open."""
     if not SPEECH.is_dir():
         lacking("no folder of human speech beside the project")
     for clips, most in ((people.other_words, 1), (people.spelled, 0), (talk.chatter, 0)):

@@ -82,9 +82,10 @@ def tasks(part: Part, side: Split, seed: int, sample: int | None) -> list[Task]:
     for one in part.sets:
         clips = list(one(side, seed))
         for condition in part.conditions:
-            chosen = clips
-            if most is not None and most < len(clips):
-                chosen = random.Random(f"{seed} {condition}").sample(clips, most)
+            chosen = list(clips)
+            if most is not None and most < len(clips):  # a larger sample contains a smaller one
+                random.Random(f"{seed} {condition}").shuffle(chosen)
+                chosen = chosen[:most]
             found += [Task(name, condition, clip, part.whole) for clip in chosen for name in names]
     return found
 

@@ -15,8 +15,7 @@ from typing import Any
 import numpy as np
 
 from assistant.grammar.graph import UNKNOWN
-from assistant.grammar.judgement import Alternative, Conditions
-from assistant.hearing.endpointer import FRAME, PRE_ROLL, Ending
+from assistant.hearing.endpointer import FRAME, PRE_ROLL
 from assistant.hearing.graph_cache import prepared_folder
 from assistant.hearing.model import find_model
 from assistant.hearing.recogniser import LEAD, Recogniser, open_model
@@ -53,19 +52,18 @@ class Ours:
         grammar = english()
         folder = prepared_folder(grammar.acceptor, find_model(None, cache_folder()), cache_folder())
         self._model = open_model(folder)
-        self._ear = _Kept(folder, grammar, model=self._model)
+        self._ear = Recogniser(folder, grammar, model=self._model)
 
     def hear(self, samples: Samples, kind: str, whole: bool = False) -> Row:
         """Hear one clip, or a stretch of talk, as a stream of its own."""
         ear, pcm = self._ear, samples.astype("<i2").tobytes()
         ear.expectation = awaited(kind)
-        ear.conditions.clear()
         before = time.process_time()
         found: list[Utterance] = []
         for at in range(0, len(pcm), 2 * BLOCK):
             found += ear.feed(pcm[at : at + 2 * BLOCK])
         found += ear.finish()
-        row = Row([_told(one, ear.conditions) for one in found], len(samples) / RATE)
+        row = Row([_told(one) for one in found], len(samples) / RATE)
         row.cpu = time.process_time() - before
         if whole and len(found) == 1:
             row.whole = self._whole(samples, found[0])
@@ -78,28 +76,11 @@ class Ours:
         for at in range(start + FRAME, len(samples) - FRAME, FRAME):
             segment.add(samples[at : at + FRAME])
         alternatives = segment.result()
-        sound = asdict(self._ear.conditions[utterance.alternatives])
+        sound = asdict(utterance.conditions)
         return {"alternatives": [[one.words, one.score] for one in alternatives], "conditions": sound}
 
 
-class _Kept(Recogniser):
-    """Keeps the conditions each utterance was judged in."""
-
-    def __init__(self, *given: Any, **named: Any) -> None:
-        super().__init__(*given, **named)
-        self.conditions: dict[tuple[Alternative, ...], Conditions] = {}
-
-    def _judged(self, segment: Segment, alternatives: tuple[Alternative, ...], ending: Ending) -> Utterance:
-        self.conditions[alternatives] = Conditions(
-            20 * math.log10(max(segment.peak, 1) / 32_768),
-            segment.floor_db,
-            segment.speech / RATE,
-            segment.clipped,
-        )
-        return super()._judged(segment, alternatives, ending)
-
-
-def _told(utterance: Utterance, sounds: dict[tuple[Alternative, ...], Conditions]) -> dict[str, Any]:
+def _told(utterance: Utterance) -> dict[str, Any]:
     talk = utterance.reason == "unknown" and not utterance.share and utterance.candidate is None
     return {
         "start": utterance.start,
@@ -107,7 +88,7 @@ def _told(utterance: Utterance, sounds: dict[tuple[Alternative, ...], Conditions
         "amends": utterance.amends,
         "talk": talk and utterance.decided - utterance.start > 3.9,
         "alternatives": [[one.words, one.score] for one in utterance.alternatives],
-        "conditions": asdict(sounds[utterance.alternatives]),
+        "conditions": asdict(utterance.conditions),
     }
 
 

@@ -1,0 +1,110 @@
+"""Two views of one sound: what both have stands, what one alone has falls; when a second view is taken."""
+
+from __future__ import annotations
+
+from math import exp, log
+
+import pytest
+
+from assistant.grammar.judgement import (
+    ANYTHING,
+    Alternative,
+    Conditions,
+    Refused,
+    Understood,
+    combined,
+    judge,
+    look_again,
+)
+from assistant.grammar.meaning import Meaning, NoMatch
+
+VALUES = {"four litres": "4", "four liters": "4", "five litres": "5", "nine litres": "9"}
+NOISY = Conditions(peak_db=-12.0, noise_db=-30.0)
+
+
+def parse(words: str) -> Meaning | NoMatch:
+    """A parser of three amounts."""
+    return Meaning("drained", VALUES[words], "litre") if words in VALUES else NoMatch("unknown", words)
+
+
+def view(**shares: float) -> list[Alternative]:
+    """Alternatives with the given probabilities; 'four_litres' stands for the words."""
+    return [
+        Alternative(name.replace("_", " ").replace("UNK", "[unk]"), 50.0 + log(share))
+        for name, share in shares.items()
+    ]
+
+
+def probabilities(alternatives: tuple[Alternative, ...]) -> dict[str, float]:
+    total = sum(exp(each.score) for each in alternatives)
+    return {each.words: exp(each.score) / total for each in alternatives}
+
+
+def test_the_same_view_twice_changes_nothing() -> None:
+    """Spellings of one meaning become one."""
+    same = view(four_litres=0.5, four_liters=0.2, five_litres=0.2, UNK=0.1)
+
+    assert probabilities(combined(same, same, parse)) == pytest.approx(
+        {"four litres": 0.7, "five litres": 0.2, "[unk]": 0.1}
+    )
+
+
+def test_it_is_the_geometric_mean_of_both() -> None:
+    """0.6 and 0.9 against 0.4 and 0.1, worked by hand: sqrt(.54) / (sqrt(.54) + sqrt(.04)) = 0.786."""
+    found = probabilities(
+        combined(view(four_litres=0.6, five_litres=0.4), view(four_litres=0.9, five_litres=0.1), parse)
+    )
+
+    assert found == pytest.approx({"four litres": 0.786, "five litres": 0.214}, abs=0.001)
+
+
+def test_views_that_contradict_each_other_decide_nothing() -> None:
+    """Each sure of another number: neither is taken."""
+    both = combined(view(four_litres=0.99, five_litres=0.01), view(nine_litres=0.99, five_litres=0.01), parse)
+
+    assert isinstance(judge(both, parse, ANYTHING, NOISY), Refused)
+
+
+def test_a_view_that_heard_no_sentence_is_a_vote_against() -> None:
+    """The suppressor took the command for noise."""
+    both = combined(view(four_litres=0.97, five_litres=0.03), view(UNK=1.0), parse)
+
+    assert isinstance(judge(both, parse, ANYTHING, NOISY), Refused)
+
+
+def test_the_order_of_the_lists_does_not_matter() -> None:
+    """Nor which view is called the first, but for spelling."""
+    one, other = view(four_litres=0.6, five_litres=0.3, UNK=0.1), view(five_litres=0.5, four_litres=0.5)
+
+    assert combined(one, other, parse) == combined(one[::-1], other[::-1], parse)
+    assert probabilities(combined(one, other, parse)) == pytest.approx(
+        probabilities(combined(other, one, parse))
+    )
+
+
+@pytest.mark.parametrize(
+    ("shares", "sound", "again"),
+    [
+        ({"four_litres": 0.7, "five_litres": 0.3}, NOISY, True),
+        ({"four_litres": 0.5, "five_litres": 0.5}, NOISY, True),
+        ({"four_litres": 0.99, "five_litres": 0.01}, NOISY, False),
+        ({"four_litres": 0.7, "five_litres": 0.3}, Conditions(), False),
+        ({"UNK": 1.0}, NOISY, False),
+    ],
+)
+def test_a_second_view_is_taken_in_noise_where_it_may_settle_something(
+    shares: dict[str, float], sound: Conditions, again: bool
+) -> None:
+    """Neither in quiet nor where the first is sure, nor where it heard no sentence at all."""
+    assert look_again(judge(view(**shares), parse, ANYTHING, sound), sound) is again
+
+
+def test_agreement_makes_sure_what_neither_view_was() -> None:
+    """Their doubts are about other words."""
+    first = view(four_litres=0.8, five_litres=0.2)
+    second = view(four_litres=0.8, nine_litres=0.2)
+
+    decision = judge(combined(first, second, parse), parse, ANYTHING, NOISY)
+
+    assert isinstance(decision, Understood)
+    assert not decision.doubtful
