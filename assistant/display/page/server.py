@@ -98,6 +98,7 @@ class Page:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listening.bind((self.door.host, self.door.port))
+            listening.listen(128)  # from here on callers wait rather than be refused
         except OSError as error:
             listening.close()
             raise MissingPart(
