@@ -21,10 +21,11 @@ from tests.benchmark.hearing.contestants import CONTESTANTS
 from tests.benchmark.hearing.cost import cost
 from tests.benchmark.hearing.outcome import Outcome, changed, outcome
 from tests.benchmark.hearing.readback import after_read_back
-from tests.benchmark.hearing.record import keep, keep_cost
+from tests.benchmark.hearing.record import keep, keep_cost, kept
 from tests.benchmark.hearing.rooms import KINDS, LEVELS, RATIOS
 from tests.benchmark.hearing.running import Result, Task, run
 from tests.benchmark.hearing.split import SPLITS, Split, split
+from tests.benchmark.hearing.summary import into_readme, text
 from tests.benchmark.hearing.table import cells, lines
 
 Sets = Callable[[Split, int], Sequence[Clip]]
@@ -135,4 +136,7 @@ def main(argv: Sequence[str]) -> int:
         found = cost(side, wanted.seed)
         print("\n".join(f"{sound}: {figures}" for sound, figures in found.items()))
         keep_cost(found, side.name, wanted.seed, list(argv))
+    if side.name == "reporting":
+        print(text(kept()))
+        into_readme(kept())
     return 0

@@ -8,7 +8,9 @@ from functools import cache
 from pathlib import Path
 
 from assistant.commands.language import grammar_of
+from assistant.commands.understanding import SANE
 from assistant.grammar import Grammar, Meaning
+from assistant.grammar.judgement import plausible
 from assistant.phrasing.en.twins import twin_value
 from assistant.shelf.places import data_folder
 from tests.benchmark.hearing.clips import Clip, Piece
@@ -21,14 +23,14 @@ SHAPES = {
     "drained {a} litres": 3,
     "first can {a} point {b} litres": 4,
     "second can {a} point {b} litres": 3,
-    "another nought point {b} litres": 3,
+    "another nought point {a} litres": 3,
     "in all {a} point {b} litres": 2,
     "poured {a} point {b} litres": 5,
     "{a} point {b} litres": 3,
     "{a} point {b} litres out": 2,
     "{a} point {b}": 3,
     "can at {a} point {b} litres": 2,
-    "spilled nought point {b} litres": 2,
+    "spilled nought point {a} litres": 2,
     "correction {a} point {b} litres": 3,
     "correction drained {a} point {b} litres": 2,
     "drained {a} hundred millilitres": 2,
@@ -38,7 +40,7 @@ SHAPES = {
     "torque {t} {b} newton metres": 5,
     "torque newton metres {t} {b}": 3,
     "drain plug {t} {b} foot pounds": 2,
-    "low by nought point {b} litres": 2,
+    "low by nought point {a} litres": 2,
     "{a} millimetres below the hot mark": 2,
     "a drop every {a} seconds": 2,
     "start timer {a} minutes": 2,
@@ -99,7 +101,13 @@ def sentences(side: Split, seed: int, readings: int = 600) -> list[Clip]:
     chance.shuffle(every)
     drawn = [drawn_reading(chance) for _ in range(readings)]
     clips = _clips("shapes", every, side, chance) + _clips("readings", drawn, side, chance)
-    return [clip for clip in clips if clip.kind]
+    return [clip for clip in clips if clip.kind and _sane(clip.words)]
+
+
+def _sane(words: str) -> bool:
+    """Say whether any mechanic means it: not minus 44 degrees, which the ear takes for its own mistake."""
+    meaning = english().parse(words)
+    return isinstance(meaning, Meaning) and plausible(meaning, SANE)
 
 
 def traps(side: Split, seed: int) -> list[Clip]:

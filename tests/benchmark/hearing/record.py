@@ -16,6 +16,11 @@ FILE = ROOT / "tests" / "benchmark" / "results" / "hearing.json"
 _WRONGS = 40
 
 
+def kept() -> dict[str, Any]:
+    """Return the file's content."""
+    return dict(json.loads(FILE.read_text("utf-8"))) if FILE.is_file() else {}
+
+
 def keep(
     part: str,
     side: str,
@@ -77,7 +82,7 @@ def _origin(seed: int, arguments: Sequence[str]) -> dict[str, Any]:
 
 
 def _write(part: str, told: Mapping[str, Any]) -> None:
-    everything: dict[str, Any] = json.loads(FILE.read_text("utf-8")) if FILE.is_file() else {}
+    everything = kept()
     everything[part] = told
     FILE.parent.mkdir(parents=True, exist_ok=True)
     FILE.write_text(json.dumps(everything, indent=1, sort_keys=True) + "\n", "utf-8")

@@ -65,8 +65,8 @@ class Cell:
         shares = {name: round(100 * self.outcomes[name] / self.n, 2) for name in OUTCOMES}
         told: dict[str, Any] = {
             "n": self.n,
+            "counts": {name: self.outcomes[name] for name in OUTCOMES},
             **shares,
-            "wrong_count": self.outcomes["wrong"],
             "wrong_at_most": round(at_most(self.outcomes["wrong"], self.n), 2),
             "delay_ms": _quantiles(self.delays),
             "delay_closed_ms": _quantiles(self.closed),

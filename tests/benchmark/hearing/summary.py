@@ -1,0 +1,142 @@
+"""What was asked of the ear beside what was measured, from the kept results; for the README, too."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from tests.benchmark.hearing.running import ROOT
+from tests.benchmark.hearing.table import at_most
+
+BEGIN, END = "<!-- hearing:begin -->", "<!-- hearing:end -->"
+_README = ROOT / "README.md"
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """Some cells taken together, and what is asked of them in percent; None: nothing."""
+
+    name: str
+    part: str
+    sets: tuple[str, ...]
+    conditions: tuple[str, ...]
+    wrong: float | None
+    taken: float | None
+
+
+def _in(ratio: int, *kinds: str) -> tuple[str, ...]:
+    return tuple(f"{kind} {ratio} dB" for kind in kinds)
+
+
+_STEADY = ("engine", "compressor", "impact")
+_ALL = (*_STEADY, "babble", "music")
+_CROWD = ("fsdd", "speech_commands")
+GOALS = (
+    Goal("synthetic commands, quiet", "quiet", ("commands",), ("quiet",), 0.3, 94),
+    Goal("engine, compressor, impact 10 dB", "noise", ("commands",), _in(10, *_STEADY), 0.5, 80),
+    Goal("the same, 5 dB", "noise", ("commands",), _in(5, *_STEADY), 1, 55),
+    Goal("babble 10 dB", "noise", ("commands",), _in(10, "babble"), 0.5, 45),
+    Goal("any noise, 0 dB", "noise", ("commands",), _in(0, *_ALL), 1, None),
+    Goal("human digits (AN4), quiet", "digits", ("an4",), ("quiet",), 0.2, 98),
+    Goal("human digits (AN4), engine 10 dB", "digits", ("an4",), _in(10, "engine"), 0.5, 90),
+    Goal("human digits (AN4), engine 5 dB", "digits", ("an4",), _in(5, "engine"), 1, 60),
+    Goal("human digits (FSDD, Speech Commands), quiet", "digits", _CROWD, ("quiet",), 1, 90),
+    Goal("the same, engine 10 dB", "digits", _CROWD, _in(10, "engine"), 2, 70),
+    Goal("the same, engine 5 dB", "digits", _CROWD, _in(5, "engine"), 3, 50),
+    Goal("-teen and -ty said as words, believed without a yes", "alike", ("alike",), ("quiet",), 0, None),
+    Goal("human yes and no, quiet", "answers", ("answers",), ("quiet",), None, None),
+    Goal("human single words, spelled names: obeyed", "talk", ("words", "spelled"), ("quiet",), None, None),
+    Goal(
+        "read sentences, chatter full of numbers: obeyed", "talk", ("read", "chatter"), ("quiet",), None, None
+    ),
+    Goal("unfinished and unsafe sentences: obeyed", "talk", ("traps",), ("quiet",), None, None),
+)
+
+
+def pooled(goal: Goal, results: Mapping[str, Any], contestant: str = "ours") -> Counter[str]:
+    """Return the outcomes of all cells of a goal."""
+    found: Counter[str] = Counter()
+    for cell in results.get(goal.part, {}).get("cells", []):
+        wanted = cell["contestant"] == contestant and cell["set"] in goal.sets
+        if wanted and cell["condition"] in goal.conditions:
+            found.update(cell["counts"])
+    return found
+
+
+def rows(results: Mapping[str, Any]) -> list[Sequence[str]]:
+    """Return the table: goal, n, wrong asked and measured, taken asked and measured, the others' figures."""
+    head = (
+        "what is heard",
+        "n",
+        "silently wrong: asked",
+        "measured (at most)",
+        "taken at once: asked",
+        "measured",
+        "vosk phrases: wrong / taken",
+        "pocketsphinx: wrong / taken",
+    )
+    table: list[Sequence[str]] = [head]
+    for goal in GOALS:
+        found = pooled(goal, results)
+        n = found.total()
+        if not n:
+            table.append((goal.name, "0", *["not measured"] * 6))
+            continue
+        wrong = found["wrong"]
+        others = [_other(pooled(goal, results, name)) for name in ("vosk phrases", "pocketsphinx")]
+        table.append(
+            (
+                goal.name,
+                str(n),
+                "" if goal.wrong is None else f"{goal.wrong:g} %",
+                f"{100 * wrong / n:.2f} % ({at_most(wrong, n):.2f})",
+                "" if goal.taken is None else f"{goal.taken:g} %",
+                f"{100 * found['taken'] / n:.1f} %" if goal.part != "talk" else "",
+                *others,
+            )
+        )
+    return table
+
+
+def _other(found: Counter[str]) -> str:
+    n = found.total()
+    return f"{100 * found['wrong'] / n:.1f} / {100 * found['taken'] / n:.1f} % of {n}" if n else "not run"
+
+
+def text(results: Mapping[str, Any]) -> str:
+    """Return the summary as Markdown."""
+    table = rows(results)
+    lines = ["| " + " | ".join(row) + " |" for row in table]
+    lines.insert(1, "|" + " --- |" * len(table[0]))
+    quiet = results.get("quiet", {})
+    told = quiet.get("after_read_back")
+    if told:
+        still = f"{told['wrong_after']} of {told['n']} still wrong (at most {told['wrong_after_at_most']} %)"
+        lines += ["", f"After the read-back, put right by a scripted mechanic: {still}."]
+    cell = next(
+        (one for one in quiet.get("cells", []) if one["contestant"] == "ours" and one["set"] == "commands"),
+        None,
+    )
+    if cell:
+        closed, every = cell["delay_closed_ms"], cell["delay_ms"]
+        lines.append(
+            f"Decision after the last word: {closed['p50']} ms (p95 {closed['p95']}) where nothing may "
+            f"follow, {every['p50']} ms (p95 {every['p95']}) over all."
+        )
+    dates = sorted({(one["date"], one["commit"]) for one in results.values() if "date" in one})
+    lines.append(f"Measured {', '.join(f'{date} at {commit}' for date, commit in dates)}, "
+                 "`python -m tests.benchmark hearing`; the other side of the table is in "
+                 "`tests/benchmark/results/hearing.json`.")  # fmt: skip
+    return "\n".join(lines)
+
+
+def into_readme(results: Mapping[str, Any]) -> bool:
+    """Write the summary between the two marks of the README; False where there are none."""
+    readme = _README.read_text("utf-8")
+    if BEGIN not in readme or END not in readme:
+        return False
+    before, rest = readme.split(BEGIN, 1)
+    _README.write_text(f"{before}{BEGIN}\n{text(results)}\n{END}{rest.split(END, 1)[1]}", "utf-8")
+    return True
