@@ -6,7 +6,8 @@ from sqlalchemy import URL, Connection, Engine, create_engine, text
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from assistant.errors import MissingPart, NotSaved, WrongInput
-from assistant.journal.sql import SqlJournal, prepare_server, reason
+from assistant.journal.migrations import migrate
+from assistant.journal.sql import SERVER_SCHEMA, SqlJournal, reason, server_version
 
 CONNECT_S = 2
 WAIT_MS = 2000
@@ -61,9 +62,14 @@ def open_postgres(url: URL) -> SqlJournal:
 
 
 def set_up(connection: Connection, name: str) -> None:
-    """Make or renew the tables of a server, one program at a time; raises `BadFile` for newer ones."""
-    connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": SETUP_LOCK})
-    prepare_server(connection, name)
+    """Make or renew the tables of a server, one program at a time; raises `BadFile` for newer ones.
+
+    Where nothing is to be done nothing is locked, so that many may come at once.
+    """
+    if server_version(connection, name) < SERVER_SCHEMA:
+        connection.execute(text(f"SET LOCAL lock_timeout = {WAIT_MS}"))
+        connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": SETUP_LOCK})
+        migrate(connection, server_version(connection, name), SERVER_SCHEMA)
 
 
 class PostgresServer:

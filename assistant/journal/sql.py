@@ -186,14 +186,12 @@ def prepare(connection: Connection, name: str) -> None:
         migrate(connection, int(schema), STORE_SCHEMA)
 
 
-def prepare_server(connection: Connection, name: str) -> None:
-    """Make the tables of a server, or bring older ones up to date; raises `BadFile` for newer ones."""
-    have = 0
-    if inspect(connection).has_table(ABOUT.name):
-        schema = connection.scalar(select(ABOUT.c.value).where(ABOUT.c.key == "schema"))
-        have = check_schema(schema, name, SERVER_SCHEMA)
-    if have < SERVER_SCHEMA:
-        migrate(connection, have, SERVER_SCHEMA)
+def server_version(connection: Connection, name: str) -> int:
+    """Return the version of a server's tables, 0 where there are none; raises `BadFile` for newer ones."""
+    if not inspect(connection).has_table(ABOUT.name):
+        return 0
+    schema = connection.scalar(select(ABOUT.c.value).where(ABOUT.c.key == "schema"))
+    return check_schema(schema, name, SERVER_SCHEMA)
 
 
 def check_schema(schema: str | None, name: str, known: int = STORE_SCHEMA) -> int:

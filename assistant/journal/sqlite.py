@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, create_engine, event, insert, select
@@ -133,8 +134,12 @@ class SqliteFile:
         raw = self._raw("mode=ro")
         try:
             raw.execute("SELECT count(*) FROM sqlite_master").fetchone()
-        except sqlite3.OperationalError:
+        except sqlite3.OperationalError as error:
             raw.close()
+            if _cut_off(error):
+                raw = self._raw("mode=rw")
+                raw.execute("PRAGMA query_only = ON")
+                return raw
             wal = Path(f"{self.path}-wal")
             if os.access(self.path.parent, os.W_OK) or (wal.exists() and wal.stat().st_size):
                 raise
@@ -208,20 +213,35 @@ def _set_aside_if_bad(path: Path, at: Instant) -> tuple[Path | None, str]:
     return (set_aside(path, at) if fault or orphan else None), fault
 
 
+def _cut_off(error: sqlite3.Error) -> bool:
+    """Return whether power went in mid-transaction: the file's own journal has to be played back first."""
+    return getattr(error, "sqlite_errorcode", 0) == sqlite3.SQLITE_READONLY_ROLLBACK
+
+
+def _quick_check(path: Path, mode: str) -> str:
+    """Return what SQLite says of a file that is opened in a mode."""
+    uri = f"{path.as_uri()}?mode={mode}"
+    with closing(sqlite3.connect(uri, uri=True, timeout=BUSY_MS / 1000, isolation_level=None)) as raw:
+        (answer,) = raw.execute("PRAGMA quick_check(1)").fetchone()
+    return str(answer)
+
+
 def _fault(path: Path) -> str:
-    """Return what a quick check finds wrong, or nothing; reads only, so that a bad file stays as it is."""
+    """Return what a quick check finds wrong, or nothing; a bad file stays as it is.
+
+    It is only read, but for the playing back of a transaction that power cut off.
+    """
     if path.stat().st_size == 0:
         return ""
-    raw = sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True, timeout=BUSY_MS / 1000, isolation_level=None)
     try:
-        (answer,) = raw.execute("PRAGMA quick_check(1)").fetchone()
+        answer = _quick_check(path, "ro")
     except sqlite3.DatabaseError as error:
         code = getattr(error, "sqlite_errorcode", 0)
         if code & 0xFF in DAMAGE or code == sqlite3.SQLITE_IOERR_SHORT_READ:
             return str(error)
-        raise
-    finally:
-        raw.close()
+        if not _cut_off(error):
+            raise
+        answer = _quick_check(path, "rw")
     return "" if answer == "ok" else " ".join(str(answer).split())
 
 

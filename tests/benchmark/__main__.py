@@ -15,9 +15,9 @@ def names() -> list[str]:
     """Return what can be run."""
     here = [str(Path(__file__).parent)]
     return sorted(
-        module.name
+        module.name.replace("_", "-")
         for module in pkgutil.iter_modules(here)
-        if not module.name.startswith(("_", "test_")) and module.name not in ("noises", "voices")
+        if not module.name.startswith(("_", "test_")) and module.name not in ("noises", "outcome", "voices")
     )
 
 
@@ -26,7 +26,7 @@ def main(argv: list[str]) -> int:
     if not argv or argv[0] not in names():
         print(f"usage: python -m tests.benchmark NAME [...]; NAME is one of {', '.join(names())}")
         return 2
-    package = f"tests.benchmark.{argv[0]}"
+    package = f"tests.benchmark.{argv[0].replace('-', '_')}"
     module = importlib.import_module(package)
     if not hasattr(module, "main"):
         module = importlib.import_module(f"{package}.command")

@@ -50,14 +50,13 @@ def test_every_version_has_its_step() -> None:
     assert there == [f"schema_{number}" for number in range(1, max(STORE_SCHEMA, SERVER_SCHEMA) + 1)]
 
 
-def test_steps_leave_alembic_no_say(tmp_path: Path) -> None:
-    """Whatever alembic's own table holds: the version in the journal is the one that counts."""
+def test_alembic_has_no_say_in_opening(tmp_path: Path) -> None:
+    """Whatever its own table holds: the version in the journal is the one that counts."""
     engine = create_engine(f"sqlite:///{tmp_path / 'x.sqlite'}")
     with engine.begin() as connection:
         migrate(connection, 0, 1)
         connection.execute(text("UPDATE journal_alembic SET version_num = 'nonsense'"))
         migrate(connection, 1, 1)
-        assert connection.scalar(text("SELECT version_num FROM journal_alembic")) == "1"
     engine.dispose()
     path = tmp_path / "x.sqlite"
     with engine.begin() as connection:

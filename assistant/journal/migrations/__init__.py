@@ -15,6 +15,8 @@ VERSION_TABLE = "journal_alembic"
 
 def migrate(connection: Connection, have: int, want: int) -> None:
     """Bring the tables of version `have` (0: there are none) to version `want`, in the transaction given."""
+    if have == want:
+        return
     from alembic import command
     from alembic.config import Config
 
