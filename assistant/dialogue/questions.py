@@ -192,8 +192,9 @@ def _advice(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> b
 
 def _figure(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
     name, _, target = question.about.partition("|")
-    if meaning.kind == "figure" and meaning.slot("name") != name:
-        return False
+    told = meaning.kind in readings.KINDS or (meaning.kind == "figure" and meaning.slot("name") == name)
+    if not told:
+        return False  # a question that holds a value is no answer
     unit = meaning.unit or default_unit(turn, FIGURES[name])
     if meaning.value is None or unit is None or not settled(unit) or kind_of(unit) != FIGURES[name]:
         return False

@@ -14,6 +14,7 @@ from assistant.job.events import AdviceGiven, FigureSupplied
 from assistant.reckoning.again import recheck
 from assistant.units import Measure
 from tests.dialogue.reckoning_bench import bench_with
+from tests.straight_job import BARE, bench_at
 
 
 def advice_of(bench: object) -> AdviceGiven:
@@ -380,3 +381,16 @@ def test_an_advice_can_be_reckoned_again_from_the_record(tmp_path: Path) -> None
     before = bench.session.state.advice
     bench.restart()
     assert bench.session.state.advice == before
+
+
+def test_a_question_with_a_figure_in_it_answers_no_question() -> None:
+    """The drain plug's torque is asked for; a torque to be converted is not it, and the question stays open."""
+    bench = bench_at("close-plug", BARE)
+    bench.hear("new washer on")
+    asked = bench.session.state.question
+    assert asked is not None
+    assert asked.name == "figure"
+
+    assert bench.hear("what does three five newton metres make in foot pounds") == ["torque-makes"]
+    assert bench.session.state.sheet.figure("drain-plug-torque") is None
+    assert bench.session.state.question == asked
