@@ -21,6 +21,8 @@ PEAK_TARGET = magnitude(-12.0)
 """Where the gain then puts the peak, so that the final peak lies between -12 and -4 dBFS: there 91 % of
 synthetic commands were right, at -26 dBFS 77 %, at -40 dBFS 36 %."""
 GREATEST_GAIN = 256.0
+AROUND, _ONSET = 12, 3
+"""Frames before the speech that tell how loud it is around; the last ones belong to its onset."""
 
 
 class Segment:
@@ -43,6 +45,7 @@ class Segment:
         self._decoder: vosk.KaldiRecognizer | None = None
         for samples in before:
             self._keep(samples)
+        self._around = [rms_db(frame) for frame in before[: min(AROUND, len(before) - _ONSET)]]
 
     @property
     def pcm(self) -> bytes:
@@ -51,9 +54,15 @@ class Segment:
 
     @property
     def floor_db(self) -> float:
-        """Level of the quietest tenth of its frames, dBFS: what is there besides the speaker."""
+        """Level of what is there besides the speaker, dBFS.
+
+        The quietest tenth of its frames; or what it was like just before the speech, three quarters of
+        the time, where that is louder: blows and revving leave gaps between words.
+        """
         levels = sorted(rms_db(frame) for frame in self.frames)
-        return levels[len(levels) // 10]
+        around = sorted(self._around)
+        before = around[3 * len(around) // 4] if around else levels[0]
+        return max(levels[len(levels) // 10], before)
 
     def add(self, samples: Samples, speech: bool = True) -> None:
         """Decode one more frame."""

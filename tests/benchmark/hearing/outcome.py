@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -69,6 +69,15 @@ def believed(decision: Decision) -> bool:
     return consequence(kind, doubtful=False, twin=True, decides=False) != HIGH
 
 
+def same(meaning: Meaning, wanted: Meaning | None) -> bool:
+    """Say whether the job would do the same: "five litres" is what was drained where that is awaited."""
+    if wanted is None:
+        return False
+    if meaning.kind == "amount" and wanted.kind in ("drained", "poured"):
+        meaning = replace(meaning, kind=wanted.kind)
+    return meaning == wanted
+
+
 def outcome(result: Result, thresholds: Thresholds | None = None, *, cold: bool = False) -> Outcome:
     """Return what the job would have done with a clip, judged as it awaits it, or with nothing awaited."""
     clip = result.task.clip
@@ -91,10 +100,12 @@ def classified(decisions: list[Decision], words: str, decided: list[float], row:
     right = [
         at
         for one, at in zip(decisions, decided, strict=True)
-        if isinstance(one, Understood) and believed(one) and one.meaning == wanted
+        if isinstance(one, Understood) and believed(one) and same(one.meaning, wanted)
     ]
     false = [
-        one for one in decisions if isinstance(one, Understood) and believed(one) and one.meaning != wanted
+        one
+        for one in decisions
+        if isinstance(one, Understood) and believed(one) and not same(one.meaning, wanted)
     ]
     if false:
         return Outcome("wrong", heard, share, None)
