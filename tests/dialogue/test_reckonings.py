@@ -384,7 +384,7 @@ def test_an_advice_can_be_reckoned_again_from_the_record(tmp_path: Path) -> None
 
 
 def test_a_question_with_a_figure_in_it_answers_no_question() -> None:
-    """The drain plug's torque is asked for; a torque to be converted is not it, and the question stays open."""
+    """The drain plug's torque is asked; a torque to be converted is not it, and the question stays open."""
     bench = bench_at("close-plug", BARE)
     bench.hear("new washer on")
     asked = bench.session.state.question
