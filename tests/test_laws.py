@@ -285,7 +285,7 @@ def check_balance(state: State) -> None:
     went_in = balance.poured(state)
     if went_in is not None and size is not None:
         cans = sum(one.kind == "can-left" and one.counts for one in state.readings.values())
-        most = litre["poured"] + cans * size.exact * _litres(size.unit)
+        most = litre["poured"] + litre["can-left"] + cans * size.exact * _litres(size.unit)
         assert went_in.exact * _litres(went_in.unit) <= most + Fraction(1, 10**6)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from assistant.dialogue.reply import Turn
+from assistant.errors import WrongInput
 from assistant.job import balance
 from assistant.job import events as e
 from assistant.job.dipstick import offset
@@ -240,7 +241,10 @@ def give_drip(turn: Turn, reading: Reading) -> None:
     since = measured(Fraction(elapsed(timer.started, reading.at).ms, 1000), "second")
     if compare(since, Measure("10", "second")) < 0:
         return
-    figure = draining.still_to_come(interval=reading.measure, since_drops=since)
+    try:
+        figure = draining.still_to_come(interval=reading.measure, since_drops=since)
+    except WrongInput:
+        return  # so seldom a drop that there is nothing to reckon; the reading is kept
     turn.do(
         e.AdviceGiven(
             at=turn.at,
