@@ -80,6 +80,23 @@ class Keyboard:
         """Typed lines are taken whatever is awaited."""
 
 
+class Ahead:
+    """An ear of which one utterance was heard already, before the job: it comes first."""
+
+    def __init__(self, ear: Ear, heard: Heard) -> None:
+        self._ear = ear
+        self._first: Heard | None = heard
+
+    def next(self, timeout_s: float | None, state: State | None) -> Heard | Over | None:
+        """Return the utterance heard before, then whatever the ear brings."""
+        first, self._first = self._first, None
+        return first or self._ear.next(timeout_s, state)
+
+    def watch(self, state: Callable[[], State]) -> None:
+        """Tell the ear where the job stands."""
+        self._ear.watch(state)
+
+
 @dataclass(frozen=True, slots=True)
 class Recorded:
     """A stretch of sound at its place on the recording's clock."""

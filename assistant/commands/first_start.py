@@ -9,8 +9,8 @@ from pathlib import Path
 
 from assistant.app import Say
 from assistant.commands import house
-from assistant.commands.ears import Ear, Keyboard, Over
-from assistant.dialogue.reply import Reply
+from assistant.commands.ears import Ahead, Ear, Keyboard, Over
+from assistant.dialogue.reply import Heard, Reply
 from assistant.errors import WrongInput
 from assistant.grammar.meaning import Meaning
 from assistant.phrasing import phrase
@@ -29,16 +29,17 @@ def ask_once(
     say: Say,
     place: Path | None = None,
     somebody: Callable[[Ear], bool] | None = None,
-) -> Settings:
-    """Return the settings with the answer in them; what is set already, or nobody can answer, is not asked.
+) -> tuple[Settings, Ear]:
+    """Return the settings with the answer in them, and the ear to go on with.
 
-    A recording or a pipe cannot answer. Without an answer nothing is written and the default holds.
+    What is set already, or nobody can answer, is not asked: a recording or a pipe cannot. Without an
+    answer nothing is written and the default holds; a sentence that is none is for the job, which hears it.
     """
     place = place or settings_file()
     if sets(place, "clips") or not (somebody or _somebody)(ear):
-        return chosen
+        return chosen, ear
     say(phrase(Reply("first-start", {"days": chosen.clip_days}), chosen.language))
-    level = _answer(ear)
+    level, other = _answer(ear)
     if level is not None:
         store.level = level
         try:
@@ -47,18 +48,20 @@ def ask_once(
         except (OSError, WrongInput) as trouble:
             print(f"({place} cannot be written, so this is asked again: {trouble})", file=sys.stderr)
     say(phrase(Reply("first-start-over", {"clips": level or ""}), chosen.language))
-    return replace(chosen, clips=store.level)
+    return replace(chosen, clips=store.level), ear if other is None else Ahead(ear, other)
 
 
-def _answer(ear: Ear) -> Clips | None:
-    """Return what a yes or a no means, None when neither comes."""
+def _answer(ear: Ear) -> tuple[Clips | None, Heard | None]:
+    """Return what a yes or a no means, None when neither comes; and the sentence that came instead."""
     for _ in range(TRIES):
         item = ear.next(WAIT_S, None)
         if isinstance(item, Over):
-            return None
-        if item is not None and isinstance(item.meaning, Meaning) and item.meaning.kind in ("yes", "no"):
-            return "readings" if item.meaning.kind == "yes" else "off"
-    return None
+            return None, None
+        if item is not None and isinstance(item.meaning, Meaning):
+            if item.meaning.kind not in ("yes", "no"):
+                return None, item
+            return ("readings" if item.meaning.kind == "yes" else "off"), None
+    return None, None
 
 
 def _somebody(ear: Ear) -> bool:

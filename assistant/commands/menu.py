@@ -70,13 +70,13 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         there = shelf(store)
         with ear_for(arguments, chosen, grammar, store, voice) as ear:
-            settled = ask_once(chosen, store, ear, say)
-            choice = _choose(there.offer, ear, say, chosen.language)
+            settled, listening = ask_once(chosen, store, ear, say)
+            choice = _choose(there.offer, listening, say, chosen.language)
             if choice is None:
                 return 1
             session = _session(choice, there, store, clock, say, settled.as_texts(), settled.who)
             session.news = store.news
-            converse(session, ear)
+            converse(session, listening)
         return 0
     finally:
         voice.close()

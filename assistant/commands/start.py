@@ -114,9 +114,10 @@ def carry_on(
                 ear_for(arguments, chosen, grammar, store, voice) as heard,
                 beside(arguments, store, heard, say, grammar, clock.now) as (ear, said),
             ):
-                session = begin(store, said, ask_once(chosen, store, ear, said))
+                settled, listening = ask_once(chosen, store, ear, said)
+                session = begin(store, said, settled)
                 session.news = store.news
-                converse(session, ear)
+                converse(session, listening)
         print(f"(record {session.state.job})", file=sys.stderr)
         return 0
     finally:

@@ -230,7 +230,7 @@ class Answers:
     ("answers", "level", "written"),
     [
         (("yes",), "readings", True), (("no",), "off", True), (("", "no"), "off", True),
-        ((), "readings", False), (("next", "next", "next", "no"), "readings", False),
+        ((), "readings", False), (("next", "no"), "readings", False), (("", "", "", "no"), "readings", False),
     ],
 )  # fmt: skip
 def test_the_first_start_asks_once(
@@ -240,16 +240,21 @@ def test_the_first_start_asks_once(
     place, said = tmp_path / "settings.toml", list[str]()
     store = house.open_store(str(tmp_path / "journal.sqlite"), AT)
     say = lambda sentences: said.extend(sentences) or True  # noqa: E731 - a voice
-    settled = ask_once(Settings(), store, Answers(*answers), say, place)
+    settled, ear = ask_once(Settings(), store, Answers(*answers), say, place)
     store.close()
 
     assert (settled.clips, store.level) == (level, level)
     assert "thirty days" in " ".join(said)
     assert place.exists() == written
+    if answers[:1] == ("next",):  # no answer, so it is for the job
+        first = ear.next(None, None)
+        assert isinstance(first, Heard)
+        assert isinstance(first.meaning, Meaning)
+        assert first.meaning.kind == "next"
     if written:
         assert read_settings(place).clips == level
         said.clear()
-        assert ask_once(read_settings(place), store, Answers("yes"), say, place).clips == level
+        assert ask_once(read_settings(place), store, Answers("yes"), say, place)[0].clips == level
         assert said == []
 
 
