@@ -102,6 +102,17 @@ def duration_words(ms: int) -> str:
     return _counted(hours, "hour") + (f" {_counted(left, 'minute')}" if left else "")
 
 
+def echoed_duration_words(ms: int) -> str:
+    """Return a length of time just heard: as `duration_words`, but "one five minutes" where it sounds alike."""
+    seconds = (ms + SECOND_MS // 2) // SECOND_MS
+    minutes, rest = divmod(seconds, 60)
+    count, unit = (minutes, "minutes") if minutes else (rest, "seconds")
+    alone = minutes < 60 and (not minutes or not rest)
+    if alone and is_teen_or_ty(str(count)):
+        return f"{number_words(str(count), 'digits')} {unit}"
+    return duration_words(ms)
+
+
 def rough_duration_words(ms: int) -> str:
     """Return a length of time as told in passing: seconds below 90 of them, minutes below 90, then hours."""
     if ms < 90 * SECOND_MS:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.phrasing.en import words
-from assistant.phrasing.en.numbers import duration_words, rough_duration_words
+from assistant.phrasing.en.numbers import duration_words, echoed_duration_words, rough_duration_words
 from assistant.phrasing.en.words import sentence
 from assistant.phrasing.language import Args, Wording
 
@@ -14,8 +14,8 @@ LATE_MS = 30_000
 
 
 def timer_on(args: Args) -> tuple[str, ...]:
-    """name: str, ms: int."""
-    return (sentence(f"{words.timer(args.text('name'))} on, {duration_words(args.whole('ms'))}"),)
+    """name: str, ms: int; told digit by digit where it may have been misheard."""
+    return (sentence(f"{words.timer(args.text('name'))} on, {echoed_duration_words(args.whole('ms'))}"),)
 
 
 def timer_runs(args: Args) -> tuple[str, ...]:
