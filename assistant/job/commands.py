@@ -81,11 +81,20 @@ def missing(state: State, step: Step) -> tuple[str, ...]:
         for one in step.awaits
         if not one.optional
         and not any(
-            one.answered_by(reading.slots)
+            one.answered_by(reading.slots) and _still_so(state, reading)
             for kind in (one.reading, *INSTEAD.get(one.reading, ()))
             for reading in readings_of(state, step, kind)
         )
     )
+
+
+def _still_so(state: State, reading: Reading) -> bool:
+    """Say whether what a reading made true still is: a plug taken out again needs washer and torque anew."""
+    if not reading.standing:
+        return True
+    if reading.kind == "torque":
+        return state.has(f"{reading.slots.get('plug', 'drain')}-plug=torqued")
+    return reading.slots.get("state") != "new-on" or state.has("washer=new")
 
 
 def unsettled(state: State) -> tuple[Reading, ...]:
