@@ -103,7 +103,7 @@ def duration_words(ms: int) -> str:
 
 
 def echoed_duration_words(ms: int) -> str:
-    """Return a length of time just heard: as `duration_words`, but "one five minutes" where it sounds alike."""
+    """Return a length of time just heard: `duration_words`, but "one five minutes" where it sounds alike."""
     seconds = (ms + SECOND_MS // 2) // SECOND_MS
     minutes, rest = divmod(seconds, 60)
     count, unit = (minutes, "minutes") if minutes else (rest, "seconds")
