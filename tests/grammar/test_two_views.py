@@ -108,3 +108,30 @@ def test_agreement_makes_sure_what_neither_view_was() -> None:
 
     assert isinstance(decision, Understood)
     assert not decision.doubtful
+
+
+DROWNED = Conditions(peak_db=-12.0, noise_db=-25.0)
+
+
+def test_a_reading_that_nearly_drowns_is_asked_about_unless_it_is_quite_sure() -> None:
+    """The same sureness is enough where the speech stands out a little more."""
+    nearly = view(four_litres=0.97, five_litres=0.03)
+
+    in_noise, drowned = (judge(nearly, parse, ANYTHING, sound) for sound in (NOISY, DROWNED))
+
+    assert isinstance(in_noise, Understood)
+    assert not in_noise.doubtful
+    assert isinstance(drowned, Understood)
+    assert drowned.doubtful
+
+
+def test_a_command_that_nearly_drowns_must_be_surer() -> None:
+    """Two words, 0.9: enough in ordinary noise."""
+
+    def commands(words: str) -> Meaning | NoMatch:
+        return Meaning(words.split()[0])
+
+    alternatives = view(next_step=0.9, back_step=0.1)
+
+    assert isinstance(judge(alternatives, commands, ANYTHING, NOISY), Understood)
+    assert isinstance(judge(alternatives, commands, ANYTHING, DROWNED), Refused)
