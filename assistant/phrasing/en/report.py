@@ -238,6 +238,8 @@ def _advice(table: Table) -> Iterable[str]:
         )
         estimate = f", {ESTIMATE}" if one["estimate"] else ""
         fate = FATES.get(one["fate"], one["fate"])
+        if one["fate"] == "given" and one["name"] != "refill":
+            fate = "told"  # only the refill asks for a yes
         yield f"{_clock(one['at'])}  {one['name']}: {_figure(one['spoken'])} as said ({fate}{estimate})"
         yield f"    reckoned {_figure(one['exact'])}{bound}, by {one['formula']}"
         yield "    from " + ", ".join(f"{name} {value}" for name, value in one["inputs"])
