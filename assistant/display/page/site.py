@@ -18,10 +18,11 @@ from starlette.routing import Route
 
 from assistant.display.page.hub import Hub
 from assistant.display.page.pairing import Pairing
-from assistant.display.page.touches import Touches, touch_from
+from assistant.display.page.touches import MOVED_ON, TAKEN, TOO_SOON, Touches, touch_from
 from assistant.phrasing.en.page import LABELS, PAIRING
 
 MOST_BODY = 2048
+OUTCOMES: Mapping[str, int] = {TAKEN: 204, MOVED_ON: 409, TOO_SOON: 429}
 STATIC: Mapping[str, str] = {
     "page.css": "text/css; charset=utf-8",
     "page.js": "text/javascript; charset=utf-8",
@@ -127,8 +128,7 @@ class Site:
             touch = None
         if touch is None:
             return Response("no such word", 400, media_type="text/plain")
-        taken = self.touches.take(touch, self.place())
-        return Response(status_code=204 if taken else 409)
+        return Response(status_code=OUTCOMES[self.touches.take(touch, self.place())])
 
 
 def _static(name: str, kind: str) -> Callable[[Request], Response]:

@@ -12,8 +12,11 @@ from dataclasses import dataclass
 
 from assistant.phrasing.en.page import TOUCH
 
+TAKEN, MOVED_ON, TOO_SOON = "taken", "moved-on", "too-soon"
 BOUNCE_S = 1.0
-"""Within this time a place takes one word only."""
+"""Within this time a place does not take the same word again."""
+SETTLE_S = 0.3
+"""Nor any other word within this: the job has not answered the first yet."""
 REMEMBERED = 200
 REPEATABLE = frozenset({"say-again"})
 """Words that change nothing."""
@@ -45,19 +48,19 @@ class Touches:
         """`submit` takes a sentence as it would be said; `now` counts seconds."""
         self._submit, self._now = submit, now
         self._pressed: deque[str] = deque(maxlen=REMEMBERED)
-        self._last = ("", float("-inf"))
+        self._last = ("", "", float("-inf"))
 
-    def take(self, touch: Touch, place: str) -> bool:
-        """Hand a touch on; False where the job stands elsewhere than the toucher saw."""
+    def take(self, touch: Touch, place: str) -> str:
+        """Hand a touch on; say whether it was taken, came too soon, or was for another place."""
         if touch.press in self._pressed:
-            return True  # the same request once more: it was taken
+            return TAKEN  # the same request once more
         if touch.place != place or not place:
-            return False
-        last_place, last_time = self._last
+            return MOVED_ON
         if touch.word not in REPEATABLE:
-            if last_place == place and self._now() - last_time < BOUNCE_S:
-                return False
-            self._last = (place, self._now())
+            where, word, at = self._last
+            if where == place and self._now() - at < (BOUNCE_S if word == touch.word else SETTLE_S):
+                return TOO_SOON
+            self._last = (place, touch.word, self._now())
         self._pressed.append(touch.press)
         self._submit(TOUCH[touch.word][1])
-        return True
+        return TAKEN

@@ -46,6 +46,7 @@ LABELS: Mapping[str, str] = {
     "ago": "ago",
     "unsaved": "NOT SAVED. Write readings down on paper.",
     "moved-on": "Not taken: the job had moved on. Look, then touch again.",
+    "too-soon": "One word at a time. Touch again.",
     "not-taken": "Not taken. Say it instead.",
     "taken": "Passed on:",
     "shade": "Day or dark",

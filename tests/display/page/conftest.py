@@ -80,9 +80,12 @@ def shown() -> Iterator[Callable[..., Shown]]:
         one.page.close()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium(request: pytest.FixtureRequest) -> Iterator[Any]:
-    """Return a running browser; skips where there is none."""
+    """Return a running browser; skips where there is none.
+
+    For one module only: while it runs, so does an event loop, and no other can be begun.
+    """
     every_part = request.config.getoption("--every-part")
 
     def absent(reason: str) -> None:

@@ -7,7 +7,16 @@ import json
 from collections.abc import AsyncIterator
 
 from assistant.display.page.hub import MOST_WATCHERS, Hub
-from assistant.display.page.touches import BOUNCE_S, Touch, Touches, touch_from
+from assistant.display.page.touches import (
+    BOUNCE_S,
+    MOVED_ON,
+    SETTLE_S,
+    TAKEN,
+    TOO_SOON,
+    Touch,
+    Touches,
+    touch_from,
+)
 
 
 def parts(frame: bytes) -> dict[str, str]:
@@ -142,24 +151,31 @@ def test_a_touch_is_handed_on_as_the_sentence_it_stands_for() -> None:
     said: list[str] = []
     touches = Touches(said.append, lambda: 0.0)
 
-    assert touches.take(Touch("next", "a", "1"), "a")
-    assert touches.take(Touch("next", "a", "1"), "b")
+    assert touches.take(Touch("next", "a", "1"), "a") == TAKEN
+    assert touches.take(Touch("next", "a", "1"), "b") == TAKEN
     assert said == ["next step"]
 
 
 def test_a_bounce_or_a_second_hand_moves_a_job_once() -> None:
-    """At one place one word a second; "say again" changes nothing and may come as often as wanted."""
+    """At one place the same word once a second, another once the job could answer.
+
+    "Say again" changes nothing and may come as often as wanted.
+    """
     said: list[str] = []
     clock = [0.0]
     touches = Touches(said.append, lambda: clock[0])
 
-    assert touches.take(Touch("next", "a", "1"), "a")
-    assert not touches.take(Touch("next", "a", "2"), "a")
-    assert touches.take(Touch("say-again", "a", "3"), "a")
-    assert touches.take(Touch("next", "b", "4"), "b")
-    clock[0] = BOUNCE_S
-    assert touches.take(Touch("next", "b", "5"), "b")
-    assert said == ["next step", "say again", "next step", "next step"]
+    assert touches.take(Touch("next", "a", "1"), "a") == TAKEN
+    assert touches.take(Touch("next", "a", "2"), "a") == TOO_SOON
+    assert touches.take(Touch("no", "a", "3"), "a") == TOO_SOON
+    assert touches.take(Touch("say-again", "a", "4"), "a") == TAKEN
+    assert touches.take(Touch("next", "b", "5"), "b") == TAKEN
+    clock[0] = SETTLE_S
+    assert touches.take(Touch("next", "b", "6"), "b") == TOO_SOON
+    assert touches.take(Touch("back", "b", "7"), "b") == TAKEN
+    clock[0] += BOUNCE_S
+    assert touches.take(Touch("back", "b", "8"), "b") == TAKEN
+    assert said == ["next step", "say again", "next step", "step back", "step back"]
 
 
 def test_a_touch_for_another_place_is_not_taken() -> None:
@@ -167,8 +183,8 @@ def test_a_touch_for_another_place_is_not_taken() -> None:
     said: list[str] = []
     touches = Touches(said.append, lambda: 0.0)
 
-    assert not touches.take(Touch("yes", "a", "1"), "b")
-    assert not touches.take(Touch("yes", "", "2"), "")
+    assert touches.take(Touch("yes", "a", "1"), "b") == MOVED_ON
+    assert touches.take(Touch("yes", "", "2"), "") == MOVED_ON
     assert said == []
 
 

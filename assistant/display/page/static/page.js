@@ -5,7 +5,7 @@
   const HOLD_MS = 700;
   const byId = (id) => document.getElementById(id);
   const told = document.body.dataset;
-  const clock = () => performance.timeOrigin + performance.now();
+  const clock = () => performance.now();
 
   let picture = null;
   let shownText = "";
@@ -74,6 +74,7 @@
     list("fits", now.fits, (one) => make("li", one));
     showTouch(now.touch);
     text("quiet", now.ended || (now.quiet === "stop" ? told.stop : now.quiet ? told.standingBy : ""));
+    document.body.dataset.place = now.place;
     document.body.dataset.quiet = now.ended ? "ended" : now.quiet;
     tick();
   }
@@ -199,7 +200,7 @@
 
   // ---- touched words
 
-  let holding = false;
+  const holding = new Set(); // a knuckle bounces: the same word is not taken again at once
   function showTouch(words) {
     byId("touch").hidden = words.length === 0;
     const focused = document.activeElement && document.activeElement.dataset.word;
@@ -217,9 +218,9 @@
   }
 
   async function touch(word, label) {
-    if (holding || picture === null) return;
-    holding = true;
-    setTimeout(() => { holding = false; }, HOLD_MS);
+    if (holding.has(word) || picture === null) return;
+    holding.add(word);
+    setTimeout(() => holding.delete(word), HOLD_MS);
     const values = crypto.getRandomValues(new Uint32Array(4));
     const body = JSON.stringify({ word, place: picture.place, press: Array.from(values, (one) => one.toString(36)).join("") });
     text("answer", "");
@@ -229,7 +230,8 @@
         headers: { "Content-Type": "application/json", "X-Sheet-Token": token },
         body,
       });
-      text("answer", answer.ok ? `${told.taken} ${label}` : answer.status === 409 ? told.movedOn : told.notTaken);
+      const why = { 409: told.movedOn, 429: told.tooSoon }[answer.status] || told.notTaken;
+      text("answer", answer.ok ? `${told.taken} ${label}` : why);
     } catch {
       text("answer", told.notTaken);
     }
@@ -237,7 +239,8 @@
 
   // ---- what comes in
 
-  function take(event, data, at) {
+  function take(event, data, age) {
+    const at = clock() - age;
     if (event === "lost") {
       lost = data;
       if (data === "refused") fetch("/").then((answer) => { if (answer.status === 401) location.reload(); }, () => {});
@@ -272,13 +275,13 @@
   function listen() {
     if (window.SharedWorker) {
       const worker = new SharedWorker(`/stream.js?v=${told.version}`);
-      worker.port.onmessage = (message) => take(message.data.event, message.data.data, message.data.at);
+      worker.port.onmessage = (message) => take(message.data.event, message.data.data, message.data.age);
       worker.port.start();
       return;
     }
     const source = new EventSource("/stream");
     for (const name of ["hello", "picture", "beat", "sound"]) {
-      source.addEventListener(name, (event) => take(name, event.data, clock()));
+      source.addEventListener(name, (event) => take(name, event.data, 0));
     }
     source.onerror = () => {
       const over = source.readyState === EventSource.CLOSED;

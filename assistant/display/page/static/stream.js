@@ -4,10 +4,10 @@ const ports = [];
 const newest = new Map();
 
 function give(event, data) {
-  const message = { event, data, at: performance.timeOrigin + performance.now() };
+  const message = { event, data, at: performance.now() };
   if (event === "lost") newest.delete("beat");
   if (event !== "sound") newest.set(event, message);
-  for (const port of ports) port.postMessage(message);
+  for (const port of ports) port.postMessage({ event, data, age: 0 });
 }
 
 function open() {
@@ -29,6 +29,8 @@ function open() {
 self.onconnect = (event) => {
   const port = event.ports[0];
   ports.push(port);
-  for (const message of newest.values()) port.postMessage(message);
+  for (const { event: name, data, at } of newest.values()) {
+    port.postMessage({ event: name, data, age: performance.now() - at });
+  }
   if (ports.length === 1) open();
 };
