@@ -88,7 +88,7 @@ def test_touched_words_act_exactly_like_spoken_ones(shown: Serve, look: Look) ->
     """The same job once touched and once said leaves the same record."""
     touched, said = shown(bench=bench_at("plan")), bench_at("plan")
     tab = look(touched.address)
-    for word in ("yes", "back", "yes", "stand-by", "im-back", "say-again", "no"):
+    for word in ("yes", "stand-by", "im-back", "back", "no", "say-again"):
         tab.locator(f'[data-word="{word}"]:visible').click()
         touched.answer_touch()
         said.session.hear(said_line(words.TOUCH[word][1]))
