@@ -9,7 +9,7 @@ from decimal import Decimal
 from math import exp, log
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.grammar.judgement import (
@@ -224,6 +224,7 @@ def test_a_refusal_names_the_sound_where_that_explains_it(conditions: Conditions
     assert understood(decide(("next step", 1.0), conditions=conditions))
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(
     st.lists(
         st.tuples(

@@ -31,25 +31,22 @@ def after_read_back(
 ) -> dict[str, Any]:
     """Return how many of the wrong ones stay wrong after the mechanic's corrections."""
     ours = [(r, found) for r, found in pairs if r.task.contestant == "ours" and r.task.condition == condition]
+    wrong = [(result, found) for result, found in ours if found.what == "wrong"]
+    said = {result.task.clip.id: _corrections(result.task.clip) for result, _ in wrong}
+    every = {one.id: one for several in said.values() for one in several}
+    heard = {
+        one.task.clip.id: outcome(one).what
+        for one in run([Task("ours", condition, one) for one in every.values()], side, seed)
+    }
     left: list[dict[str, Any]] = []
     told: list[dict[str, Any]] = []
-    for result, found in ours:
-        if found.what != "wrong":
-            continue
+    for result, found in wrong:
         clip = result.task.clip
-        voice = clip.pieces[0].voice
-        says = corrections(clip.words)
-        new = [
-            Clip(f"corrections/{voice}/{words}", "corrections", voice, (Piece(voice, words),), words, kind)
-            for words in says
-            if (kind := _kind(words))
-        ]
-        heard = [outcome(one) for one in run([Task("ours", condition, one) for one in new], side, seed)]
         # One not understood is said again; one understood wrongly is read back and put right.
-        settled = any(one.what == "taken" for one in heard)
-        entry = {"said": clip.words, "speaker": clip.speaker, "heard": list(found.heard), "settled": settled}
-        told.append({**entry, "corrections": [one.what for one in heard]})
-        if not settled:
+        outcomes = [heard.get(one.id, "nothing") for one in said[clip.id]]
+        entry = {"said": clip.words, "speaker": clip.speaker, "heard": list(found.heard)}
+        told.append({**entry, "corrections": outcomes})
+        if "taken" not in outcomes:
             left.append(entry)
     n = len(ours)
     return {
@@ -60,6 +57,15 @@ def after_read_back(
         "wrong_after_at_most": round(at_most(len(left), n), 3) if n else None,
         "each": told,
     }
+
+
+def _corrections(clip: Clip) -> list[Clip]:
+    voice = clip.pieces[0].voice
+    return [
+        Clip(f"corrections/{voice}/{words}", "corrections", voice, (Piece(voice, words),), words, kind)
+        for words in corrections(clip.words)
+        if (kind := _kind(words))
+    ]
 
 
 def _kind(words: str) -> str:
