@@ -143,10 +143,10 @@ def heard(ear: Ours, clips: list[Clip], condition: str, count: int) -> Counter[s
 
 
 FLOORS = (
-    ("commands", "quiet", 60, 0.85, 0),
-    ("commands", "engine 10 dB", 40, 0.60, 1),
-    ("commands", "engine 0 dB", 20, 0.0, 1),
-    ("an4", "quiet", 30, 0.85, 0),
+    ("commands", "quiet", 40, 0.85, 0),
+    ("commands", "engine 10 dB", 24, 0.70, 1),
+    ("commands", "engine 0 dB", 12, 0.0, 0),
+    ("an4", "quiet", 24, 0.85, 0),
 )
 """Set, condition, number, least share taken, most silently wrong. May only be raised, or lowered."""
 
@@ -181,5 +181,5 @@ def test_talk_is_not_obeyed(ear: Ours, lacking: Callable[[str], None]) -> None:
     if not SPEECH.is_dir():
         lacking("no folder of human speech beside the project")
     for clips, most in ((people.other_words, 1), (people.spelled, 0), (talk.chatter, 0)):
-        found = heard(ear, list(clips(REPORTING, 1)), "quiet", 20)
+        found = heard(ear, list(clips(REPORTING, 1)), "quiet", 12)
         assert found["wrong"] <= most, (clips, found)

@@ -10,6 +10,7 @@ import pytest
 from assistant.commands.understanding import from_utterance
 from assistant.grammar.meaning import Meaning
 from assistant.hearing.utterance import Utterance
+from assistant.phrasing.en.twins import twin_value
 from tests.bench import Bench, grammar
 from tests.straight_job import bench_at
 
@@ -47,6 +48,21 @@ def test_it_waits_for_a_yes(number: str) -> None:
         assert not reading.standing, shape
         assert state.question is not None, shape
         assert state.question.reading == reading.id, shape
+
+
+@pytest.mark.parametrize(
+    ("words", "twin"),
+    [
+        ("fifty no sixteen degrees", "60"),
+        ("thirteen no four degrees", None),
+        ("four no fifteen litres", "50"),
+        ("thirty five litres", None),
+        ("one hundred and thirteen fahrenheit", "130"),
+    ],
+)
+def test_the_number_that_counts_has_the_twin(words: str, twin: str | None) -> None:
+    """One that was taken back in the same breath has none."""
+    assert twin_value(words, grammar().parse) == twin
 
 
 TOLD = {

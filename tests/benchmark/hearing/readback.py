@@ -14,7 +14,7 @@ from tests.benchmark.hearing.clips import Clip, Piece
 from tests.benchmark.hearing.commands import english
 from tests.benchmark.hearing.outcome import Outcome, outcome
 from tests.benchmark.hearing.running import Result, Task, run
-from tests.benchmark.hearing.table import at_most
+from tests.benchmark.hearing.table import at_most, group_of
 
 TRIES = 3
 
@@ -30,7 +30,12 @@ def after_read_back(
     pairs: Sequence[tuple[Result, Outcome]], side: str, seed: int, condition: str
 ) -> dict[str, Any]:
     """Return how many of the wrong ones stay wrong after the mechanic's corrections."""
-    ours = [(r, found) for r, found in pairs if r.task.contestant == "ours" and r.task.condition == condition]
+    ours = [
+        (result, found)
+        for result, found in pairs
+        if result.task.contestant == "ours" and result.task.condition == condition
+        if group_of(result) == "commands"
+    ]
     wrong = [(result, found) for result, found in ours if found.what == "wrong"]
     said = {result.task.clip.id: _corrections(result.task.clip) for result, _ in wrong}
     every = {one.id: one for several in said.values() for one in several}
