@@ -46,6 +46,10 @@ class Recognising(Protocol):
     def hears_speech(self) -> bool:
         """Whether an utterance is under way."""
 
+    @property
+    def noise_db(self) -> float:
+        """Level of the room without speech, dBFS RMS."""
+
     def feed(self, pcm: bytes) -> list[Utterance]:
         """Take in sound; return what it decided."""
 
@@ -100,6 +104,11 @@ class Listener:
             self._cut()
         return decided
 
+    @property
+    def noise_db(self) -> float:
+        """Level of the room without speech, dBFS RMS."""
+        return self._recogniser.noise_db
+
     def lost(self) -> list[Utterance]:
         """The microphone is gone: what was under way is torn, for its end is not known."""
         return [replace(one, meaning=None, reason="torn") for one in self._recogniser.finish()]
@@ -126,6 +135,8 @@ class LiveEar:
         self._items: queue.Queue[Utterance | Heard | Over | None] = queue.Queue()
         self._state: Callable[[], State | None] = lambda: None
         self._stop = threading.Event()
+        self.metered: Callable[[bytes, float], None] | None = None
+        """Takes each block of sound and the level of the noise, in the ear's own thread."""
         self._no_ear = False
         """No microphone was ever there, and none may come."""
         self._keyboard_over = False
@@ -193,6 +204,8 @@ class LiveEar:
             self._without()
         if block is not None:
             self._give(listener.hear(block, expectation_of(self._state())))
+            if self.metered is not None:
+                self.metered(block.pcm, listener.noise_db)
         elif not now:
             self._stop.wait(WAIT_S)
 

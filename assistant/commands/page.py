@@ -72,16 +72,20 @@ def run(arguments: argparse.Namespace) -> int:
 def beside(
     arguments: argparse.Namespace,
     store: house.Store,
+    metered: Ear,
     ear: Ear,
     say: Say,
     grammar: Grammar,
     now: Callable[[], Instant],
 ) -> Iterator[tuple[Ear, Say]]:
-    """Give the ear and the voice of a job, with a page beside them where one is asked for."""
+    """Give the ear and the voice of a job, with a page beside them where one is asked for.
+
+    `metered` is the ear whose sound the page shows, where it hears any.
+    """
     if getattr(arguments, "page", None) is None:
         yield ear, say
         return
     from assistant.commands.page_beside import page_beside  # its server takes a moment to load
 
-    with page_beside(arguments, store, ear, say, grammar, now) as both:
+    with page_beside(arguments, store, metered, ear, say, grammar, now) as both:
         yield both

@@ -9,9 +9,12 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 
+import numpy as np
+
 from assistant.app import Say
 from assistant.commands import house
 from assistant.commands.ears import Ear, Over
+from assistant.commands.live import LiveEar
 from assistant.commands.page_watch import door_of
 from assistant.commands.understanding import from_line
 from assistant.dialogue.reply import Heard
@@ -20,12 +23,15 @@ from assistant.display.page.server import Page
 from assistant.errors import AssistantError
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.meaning import Meaning
+from assistant.hearing.sound import rms_db
 from assistant.job.events import Event
 from assistant.job.instant import Instant
 from assistant.job.state import State
 from assistant.journal.outbox import DurableFirst, Saved, Unsaved
 from assistant.phrasing.en.page import understood_text
 
+METER_S = 0.5
+FLOOR_DB = -90.0
 SLICE_S = 0.05
 """How long the ear is waited for before touched words are looked at."""
 
@@ -67,15 +73,18 @@ class TouchedEar:
         self, inner: Ear, touched: queue.Queue[str], heard: Callable[[str], Heard], feed: Feed
     ) -> None:
         self._inner, self._touched, self._heard, self._feed = inner, touched, heard, feed
+        self._over: Over | None = None
 
     def next(self, timeout_s: float | None, state: State | None) -> Heard | Over | None:
         """Return what is said, typed or touched next."""
         end = None if timeout_s is None else time.monotonic() + timeout_s
         while True:
             left = SLICE_S if end is None else end - time.monotonic()
-            item = self._touch() or self._inner.next(max(min(left, SLICE_S), 0), state)
+            item = self._touch() or self._over or self._inner.next(max(min(left, SLICE_S), 0), state)
             if isinstance(item, Heard):
                 self._show(item)
+            elif item is not None:
+                self._over = item
             if item is not None or (end is not None and left <= 0):
                 return item
 
@@ -95,10 +104,28 @@ class TouchedEar:
             self._feed.heard(item.words, understood_text(item.meaning) if known else "")  # type: ignore[arg-type]
 
 
+class Meter:
+    """Tells the page twice a second how loud the microphone was, at its loudest block, and its noise."""
+
+    def __init__(
+        self, show: Callable[[float, float], None], now: Callable[[], float] = time.monotonic
+    ) -> None:
+        self._show, self._now = show, now
+        self._loudest, self._shown = FLOOR_DB, now()
+
+    def __call__(self, pcm: bytes, noise_db: float) -> None:
+        """Take a block of 16 kHz mono int16 sound; called by the ear's own thread."""
+        self._loudest = max(self._loudest, rms_db(np.frombuffer(pcm, dtype="<i2")))
+        if self._now() - self._shown >= METER_S:
+            self._show(self._loudest, noise_db)
+            self._loudest, self._shown = FLOOR_DB, self._now()
+
+
 @contextlib.contextmanager
 def page_beside(
     arguments: argparse.Namespace,
     store: house.Store,
+    metered: Ear,
     ear: Ear,
     say: Say,
     grammar: Grammar,
@@ -118,6 +145,8 @@ def page_beside(
         return
     feed = Feed(page, now, live=True)
     store.outbox = ShownOutbox(store.outbox, feed)
+    if isinstance(metered, LiveEar):
+        metered.metered = Meter(page.give_sound)
 
     def spoken(sentences: Sequence[str]) -> bool:
         feed.said(sentences)

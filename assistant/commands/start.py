@@ -110,14 +110,12 @@ def carry_on(
             session = begin(store, say, chosen)
             _run_recording(arguments, session, store, grammar, clock)
         else:
-            with (
-                ear_for(arguments, chosen, grammar, store, voice) as heard,
-                beside(arguments, store, heard, say, grammar, clock.now) as (ear, said),
-            ):
-                settled, listening = ask_once(chosen, store, ear, said)
-                session = begin(store, said, settled)
-                session.news = store.news
-                converse(session, listening)
+            with ear_for(arguments, chosen, grammar, store, voice) as heard:
+                settled, listening = ask_once(chosen, store, heard, say)
+                with beside(arguments, store, heard, listening, say, grammar, clock.now) as (ear, said):
+                    session = begin(store, said, settled)
+                    session.news = store.news
+                    converse(session, ear)
         print(f"(record {session.state.job})", file=sys.stderr)
         return 0
     finally:
