@@ -13,6 +13,7 @@ import soundfile
 from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.readings import KINDS as READINGS
 from assistant.dialogue.reply import Heard
+from assistant.errors import WrongInput
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.graph import UNKNOWN
 from assistant.grammar.judgement import Expectation, Window
@@ -46,6 +47,9 @@ SANE: Mapping[str, tuple[Window, ...]] = {
 }
 """What no mechanic means, so that the recogniser's wilder guesses do not compete. Wide: an implausible
 reading is challenged by the job, not refused by the ear."""
+
+LONGEST_LINE = 2000
+"""Letters of a typed line, notes included."""
 
 TALK_S = 1.8
 """Speech this long without one known word is talk to somebody else: nobody is told so. Shorter, it may
@@ -125,9 +129,17 @@ def typed_words(line: str) -> str:
 
 
 def from_line(line: str, grammar: Grammar) -> Heard:
-    """Return what a typed line means; "note ..." keeps the text that follows."""
+    """Return what a typed line means; "note ..." keeps the text that follows.
+
+    A line longer than anybody types, and a number too long to be said, is not understood.
+    """
+    if len(line) > LONGEST_LINE:
+        return Heard(NoMatch("unknown", line[:40]), line[:40], typed=True)
     kept = re.match(r"\s*note[:\s]+(.+)", line, re.IGNORECASE)
     if kept:
         return Heard(Meaning("note"), line.strip(), note=kept.group(1).strip(), typed=True)
-    words = grammar.normalise(typed_words(line))
+    try:
+        words = grammar.normalise(typed_words(line))
+    except WrongInput:
+        return Heard(NoMatch("unknown", line.strip()), line.strip(), typed=True)
     return Heard(grammar.parse(words), words, typed=True)
