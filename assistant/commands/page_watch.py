@@ -97,6 +97,12 @@ class Watch:
                 self._journal.close()
             self._journal, self._seen = None, None
 
+    def close(self) -> None:
+        """Let go of the journal."""
+        if self._journal is not None:
+            self._journal.close()
+            self._journal = None
+
     def _stamp(self) -> object:
         """Return what changes when the journal does; for a server nothing can be told from outside."""
         found = []

@@ -1,0 +1,305 @@
+"""The page beside a running job and beside a journal: what is written is shown, what is touched is heard."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import os
+import queue
+import re
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from assistant.commands.ears import Over
+from assistant.commands.page_beside import FLOOR_DB, METER_S, Meter, ShownOutbox, TouchedEar
+from assistant.commands.page_watch import ASK_S, SETTLE_S, Watch, door_of, kept_secret
+from assistant.commands.understanding import from_line
+from assistant.dialogue.reply import Heard
+from assistant.display.page.feed import Feed
+from assistant.errors import NotSaved, WrongInput
+from assistant.journal.memory import MemoryJournal
+from assistant.journal.open import open_journal
+from assistant.journal.outbox import DurableFirst
+from tests.bench import START, Bench, grammar
+from tests.straight_job import bench_at
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+class Kept:
+    """Stands where the page would be: keeps each picture instead of serving it."""
+
+    touchable = True
+
+    def __init__(self) -> None:
+        self.pictures: list[dict[str, Any]] = []
+
+    def give(self, make: Callable[[], dict[str, Any] | None]) -> None:
+        """Make a picture and keep it."""
+        made = make()
+        assert made is not None
+        self.pictures.append(made)
+
+    @property
+    def now(self) -> dict[str, Any]:
+        """The newest."""
+        return self.pictures[-1]
+
+
+def feed_of(bench: Bench) -> tuple[Kept, Feed]:
+    """A feed that ends in kept pictures."""
+    kept = Kept()
+    return kept, Feed(kept, bench.clock.now, live=True)  # type: ignore[arg-type]
+
+
+def test_what_is_written_is_shown_also_when_a_job_is_taken_up() -> None:
+    """The first events of a resumed job bring its whole history."""
+    bench = bench_at("pour")
+    kept, feed = feed_of(bench)
+    bench.session.outbox = ShownOutbox(bench.session.outbox, feed)
+    bench.hear("poured 3 litres")
+
+    assert (kept.now["out"]["number"], kept.now["in"]["number"]) == ("4.2", "3")
+    assert kept.now["step"]["id"] == "pour"
+    assert bench.session.state == _folded(bench)
+
+
+def _folded(bench: Bench) -> Any:
+    from assistant.job.state import fold
+
+    return fold(bench.history)
+
+
+def test_what_is_not_saved_is_shown_as_such() -> None:
+    """And no longer, once it is."""
+
+    class Full(MemoryJournal):
+        full = False
+
+        def append(self, job: str, events: Any) -> None:
+            if self.full:
+                raise NotSaved("no space left")
+            super().append(job, events)
+
+    journal = Full()
+    bench = Bench(journal=journal)
+    kept, feed = feed_of(bench)
+    bench.session.outbox = ShownOutbox(DurableFirst(journal), feed)
+    journal.full = True
+    bench.hear("plate reads quebec four tango eight")
+    assert kept.now["unsaved"]
+    assert kept.now["heard"][0]["words"] == "plate reads quebec four tango eight"
+    journal.full = False
+    bench.hear("all laid out")
+    assert not kept.now["unsaved"]
+
+
+class Lines:
+    """An ear that brings what it is given."""
+
+    def __init__(self, *items: Heard | Over | None) -> None:
+        self.items = list(items)
+
+    def next(self, timeout_s: float | None, state: Any) -> Heard | Over | None:
+        """Return the next item at once."""
+        return self.items.pop(0) if self.items else None
+
+    def watch(self, state: Any) -> None:
+        """Nothing is awaited."""
+
+
+def test_what_is_touched_comes_first_and_what_is_said_as_ever() -> None:
+    """Each shown with what it was taken for; the end of the ear stays its end."""
+    bench = bench_at("pour")
+    kept, feed = feed_of(bench)
+    feed.begin(bench.history)
+    touched: queue.Queue[str] = queue.Queue()
+    said = from_line("how much out", grammar())
+    ear = TouchedEar(Lines(said, Over()), touched, lambda line: from_line(line, grammar()), feed)
+    touched.put("next step")
+
+    first = ear.next(None, None)
+    assert isinstance(first, Heard)
+    assert first == from_line("next step", grammar())
+    assert kept.now["heard"][0]["words"] == "next step"
+    assert ear.next(5.0, None) == said
+    assert kept.now["heard"][0]["text"] == "how much out"
+    assert isinstance(ear.next(None, None), Over)
+    assert isinstance(ear.next(None, None), Over)
+
+
+def test_the_ear_waits_no_longer_than_it_may() -> None:
+    """A timer that is due is not held up."""
+    _, feed = feed_of(Bench())
+    ear = TouchedEar(Lines(), queue.Queue(), lambda line: from_line(line, grammar()), feed)
+
+    assert ear.next(0.0, None) is None
+
+
+def test_the_level_is_told_twice_a_second_at_its_loudest() -> None:
+    """Full scale square wave is 0 dBFS; half of it is 6 dB less (20 log10 of 2)."""
+    shown: list[tuple[float, float]] = []
+    clock = [0.0]
+    meter = Meter(lambda level, noise: shown.append((level, noise)), lambda: clock[0])
+    block = (16384).to_bytes(2, "little", signed=True) * 1600
+    meter(block, -50.0)
+    clock[0] = METER_S
+    meter(bytes(3200), -51.0)
+
+    [(level, noise)] = shown
+    assert level == pytest.approx(-6.02, abs=0.01)
+    assert noise == -51.0
+    clock[0] = 2 * METER_S
+    meter(bytes(3200), -51.0)
+    assert shown[-1][0] <= FLOOR_DB
+
+
+def test_a_journal_is_followed_while_another_writes_it(tmp_path: Path) -> None:
+    """Each event once, the newest job, and nothing read where nothing changed."""
+    place = tmp_path / "journal.sqlite"
+    clock = [0.0]
+    kept = Kept()
+    watch = Watch(str(place), Feed(kept, lambda: START), lambda: clock[0])  # type: ignore[arg-type]
+    watch.look()
+    assert kept.pictures == []
+    with open_journal(place, START) as journal:
+        bench = Bench(journal=journal)
+        clock[0] += ASK_S
+        watch.look()
+        assert kept.now["step"]["number"] == 1
+        bench.hear("plate reads quebec four tango eight")
+        clock[0] += SETTLE_S / 2
+        watch.look()
+        assert kept.now["step"]["number"] == 2
+        shown = len(kept.pictures)
+        for _ in range(5):
+            clock[0] += SETTLE_S
+            watch.look()
+        assert len(kept.pictures) == shown
+        another = Bench(journal=journal)
+        another.hear("plate reads quebec four tango eight", after_s=3600)
+        clock[0] += ASK_S
+        watch.look()
+        assert kept.now["job"] == another.session.state.job
+    watch.close()
+
+
+def test_a_door_to_others_has_a_code_and_a_secret_that_is_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On this computer there is neither; the file is for its owner alone."""
+    monkeypatch.setenv("ASSISTANT_RECORDS", str(tmp_path))
+    door = door_of(_arguments(host="0.0.0.0"), 0)
+    again = door_of(_arguments(host="0.0.0.0"), 0)
+
+    assert re.fullmatch(r"\d{6}", door.code or "")
+    assert door.secret == again.secret == kept_secret()
+    assert door.code != again.code
+    if os.name == "posix":
+        assert (tmp_path / "page.secret").stat().st_mode & 0o777 == 0o600
+    near = door_of(_arguments(), 8000)
+    assert (near.host, near.code, near.secret) == ("127.0.0.1", None, b"")
+    with pytest.raises(WrongInput, match="70000"):
+        door_of(_arguments(), 70000)
+
+
+def _arguments(**given: Any) -> Any:
+    import argparse
+
+    return argparse.Namespace(**given)
+
+
+@pytest.mark.full
+def test_a_real_job_is_touched_and_watched_by_its_commands(tmp_path: Path) -> None:
+    """`start --page` beside a job, `page` beside its journal: a touched word moves both."""
+    place = tmp_path / "journal.sqlite"
+    environment = {
+        **os.environ,
+        "ASSISTANT_RECORDS": str(tmp_path),
+        "ASSISTANT_SETTINGS": str(tmp_path / "none.toml"),
+        "PYTHONUNBUFFERED": "1",
+    }
+    sheet = ROOT / "assistant" / "procedures" / "vehicles" / "example.toml"
+    start = [
+        "start",
+        "automatic-drain-refill",
+        "--vehicle",
+        str(sheet),
+        "--ear",
+        "keyboard",
+        "--voice",
+        "print",
+    ]
+    piped = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "stderr": subprocess.STDOUT, "text": True}
+    run = [sys.executable, "-m", "assistant"]
+    with subprocess.Popen([*run, *start, "--page", "0"], env=environment, cwd=ROOT, **piped) as job:
+        port = _port_of(job)
+        with subprocess.Popen(
+            [*run, "page", "--journal", str(place), "--port", "0"], env=environment, cwd=ROOT, **piped
+        ) as watching:
+            other = _port_of(watching)
+            cookie, token, first = _stream(port)
+            assert first["step"]["number"] == 1
+            assert job.stdin is not None
+            job.stdin.write("plate reads hotel seven kilo two\n")
+            job.stdin.flush()
+            second = _until(port, lambda seen: seen["step"]["number"] == 2)
+            _touch(port, cookie, token, "next", second["place"])
+            third = _until(port, lambda seen: seen["step"]["number"] == 3)
+            assert _until(other, lambda seen: seen["step"]["number"] == 3)["touch"] == []
+            assert third["touch"] != []
+            watching.terminate()
+        job.communicate(timeout=20)
+    assert job.returncode == 0
+
+
+def _port_of(process: subprocess.Popen[str]) -> int:
+    """The port a command says its page is on."""
+    assert process.stdout is not None
+    for line in process.stdout:
+        if found := re.search(r"page: http://127\.0\.0\.1:(\d+)/", line):
+            return int(found[1])
+    raise AssertionError("no page was served")
+
+
+def _stream(port: int) -> tuple[str, str, dict[str, Any]]:
+    """Cookie, token and newest picture."""
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+    connection.request("GET", "/stream")
+    answer = connection.getresponse()
+    data = []
+    while len(data) < 2:
+        line = answer.readline().decode()
+        if line.startswith("data: "):
+            data.append(json.loads(line.removeprefix("data: ")))
+    cookie = (answer.getheader("set-cookie") or "").split(";")[0]
+    connection.close()
+    return cookie, data[0]["token"], data[1]["picture"]
+
+
+def _until(port: int, fits: Callable[[dict[str, Any]], bool]) -> dict[str, Any]:
+    """The first picture that fits, of at most some hundred looks."""
+    for _ in range(300):
+        seen = _stream(port)[2]
+        if seen and fits(seen):
+            return seen
+    raise AssertionError(f"the page stands at {seen['step']}")
+
+
+def _touch(port: int, cookie: str, token: str, word: str, place: str) -> None:
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+    body = json.dumps({"word": word, "place": place, "press": "one"})
+    headers = {
+        "Cookie": cookie,
+        "Content-Type": "application/json",
+        "X-Sheet-Token": token,
+        "Origin": f"http://127.0.0.1:{port}",
+    }
+    connection.request("POST", "/word", body, headers)
+    assert connection.getresponse().status == 204
+    connection.close()
