@@ -108,7 +108,7 @@ def outdated(turn: Turn) -> bool:
     """Say whether an advice was given that a change of readings has made void."""
     advice = turn.state.last_advice("refill")
     if advice is None:
-        return False
+        return turn.state.step.kind == "plan"
     figure = refill_figure(turn.state)
     return figure is None or compare(figure.value, advice.exact) != 0
 
@@ -130,6 +130,10 @@ def give_refill(turn: Turn) -> None:
         return
     if old is not None:
         turn.do(e.AdviceRefused(at=turn.at, advice=old.id))
+    capacity = turn.state.sheet.figure("capacity")
+    if capacity is not None and compare(figure.value, capacity) > 0:
+        turn.say("no-advice-over-capacity", amount=for_speech(figure.value), capacity=capacity)
+        return
     number = max(turn.state.advice, default=0) + 1
     unit = _spoken_unit(turn.state)
     exact = convert(figure.value, unit)

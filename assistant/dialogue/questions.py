@@ -10,10 +10,10 @@ from assistant.dialogue.unit_said import default_unit, fits
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance, commands
 from assistant.job import events as e
+from assistant.job.pending import Question
 from assistant.job.procedure import STOP
 from assistant.job.reading import Reading
 from assistant.job.sheet import FIGURES
-from assistant.job.state import Question
 from assistant.units import kind_of, settled
 
 Answer = Callable[[Turn, Question, Meaning, Heard], bool]

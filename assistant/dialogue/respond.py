@@ -19,6 +19,7 @@ from assistant.job.state import State
 
 KEEPS_OPEN = frozenset(QUERIES) | {"stand-by", "im-back", "note", "emergency", "disregard", "no", "yes"}
 """Sentences after which a medium reading does not stand yet: they say nothing about it."""
+DISREGARD_MS = 120_000
 AMEND_MS = 6_000
 
 
@@ -195,8 +196,9 @@ def _here(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 
 def _disregard(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     last = turn.state.last_reading()
-    if last is None:
-        turn.say("nothing-to-disregard")
+    settled = last is not None and last.standing and elapsed(last.at, turn.at).ms > DISREGARD_MS
+    if last is None or (settled and last.step != turn.state.step_id):
+        turn.say("nothing-to-disregard")  # an older one is put right by a correction that names it
         return
     turn.do(e.ReadingWithdrawn(at=turn.at, reading=last.id, why="disregard"))
     turn.say("disregarded", reading=last)

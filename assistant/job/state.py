@@ -8,49 +8,14 @@ from functools import singledispatch
 
 from assistant.job import events as e
 from assistant.job.instant import Instant, elapsed
+from assistant.job.pending import Advice, Question, Timer
 from assistant.job.procedure import Procedure, Step, procedure_from_data
-from assistant.job.reading import Reading
+from assistant.job.reading import NEVER, Reading
 from assistant.job.sheet import Sheet, sheet_from_data
 from assistant.units import Measure
 
 BREAK_MS = 3_600_000
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """What the assistant asked and waits for."""
-
-    name: str
-    reading: int | None
-    about: str
-    at: Instant
-
-
-@dataclass(frozen=True, slots=True)
-class Timer:
-    """A running or ended timer."""
-
-    name: str
-    started: Instant
-    ms: int
-    paused_ms: int = 0
-    """How long it was frozen by an emergency."""
-    due: bool = False
-    said: bool = False
-    stopped: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Advice:
-    """An advised figure and what became of it: given, taken or refused."""
-
-    id: int
-    name: str
-    exact: Measure
-    spoken: Measure
-    estimate: bool
-    plus_minus: str
-    fate: str = "given"
+ROW_MS = 60_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +45,8 @@ class State:
     exits: tuple[str, ...] = ()
     notes: int = 0
     refusals: int = 0
+    """How many sentences in a row were not understood; a minute without one ends the row."""
+    refused_at: Instant = NEVER
     prompts: int = 0
     standing_by: bool = False
     frozen: Instant | None = None
@@ -360,7 +327,8 @@ def _(event: e.Prompted, state: State) -> State:
 
 @apply.register
 def _(event: e.Refused, state: State) -> State:
-    return replace(state, refusals=state.refusals + 1)
+    in_a_row = elapsed(state.refused_at, event.at).ms < ROW_MS
+    return replace(state, refusals=state.refusals + 1 if in_a_row else 1, refused_at=event.at)
 
 
 @apply.register

@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assistant.job.instant import Elapsed, Instant, elapsed
+from assistant.job.pending import Timer
 from assistant.job.reading import MEDIUM
-from assistant.job.state import State, Timer
+from assistant.job.state import State
 
 STANDS_AFTER_MS = 12_000
 """A read-back nobody objected to for this long stands (about the time of one more sentence)."""

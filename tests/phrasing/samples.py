@@ -154,6 +154,7 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
         {"done": m("5.2"), "left": m("0.9"), "can": 2, "estimate": True},
         {"done": None, "left": m("4.7"), "can": 0},
     ),
+    "no-advice-over-capacity": ({"amount": m("12.8"), "capacity": m("8.8")},),
     "pour-complete": ({"done": m("4.7")}, {"done": None}),
     "pour-over": ({"done": m("4.9"), "over": m("0.2")},),
     "drip-advice": ({"left": m("10", "millilitre"), "more": m("3", "millilitre"), "minutes": 10},),

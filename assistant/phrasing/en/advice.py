@@ -142,9 +142,20 @@ def level_high(args: Args) -> tuple[str, ...]:
     )
 
 
+def no_advice_over_capacity(args: Args) -> tuple[str, ...]:
+    """amount: Measure that was reckoned, capacity: Measure of the whole unit."""
+    amount, capacity = args.measure("amount"), args.measure("capacity")
+    return (
+        sentence(f"that comes to {words.number_of(amount)}"),
+        sentence(f"the whole unit holds {words.number_of(capacity, amount)}"),
+        "I advise nothing until an amount is put right.",
+    )
+
+
 ADVICE: Mapping[str, Wording] = {
     "advise-refill": advise_refill,
     "advise-again": advise_again,
+    "no-advice-over-capacity": no_advice_over_capacity,
     "pour-first": pour_first,
     "pour-to-go": pour_to_go,
     "pour-complete": pour_complete,

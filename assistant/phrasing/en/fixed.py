@@ -40,7 +40,7 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     "still-there": ("I am still listening.",),
     "not-now": ("That has its place at another step.",),
     "first-step": ("This is the first step.",),
-    "ask-skip": ("For what reason?",),
+    "ask-skip": ("Give the whole sentence, with the reason from the card.",),
     "not-skipped": ("We stay at this step.",),
     "parked": ("Job parked.", "Hang a tag on the vehicle."),
     "ask-finish": ("All steps are complete.", "Shall I sign the record off?"),

@@ -1,0 +1,45 @@
+"""What a job has under way: an open question, timers, advice; each as the state holds it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assistant.job.instant import Instant
+from assistant.units import Measure
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What the assistant asked and waits for."""
+
+    name: str
+    reading: int | None
+    about: str
+    at: Instant
+
+
+@dataclass(frozen=True, slots=True)
+class Timer:
+    """A running or ended timer."""
+
+    name: str
+    started: Instant
+    ms: int
+    paused_ms: int = 0
+    """How long it was frozen by an emergency."""
+    due: bool = False
+    said: bool = False
+    stopped: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """An advised figure and what became of it: given, taken or refused."""
+
+    id: int
+    name: str
+    exact: Measure
+    spoken: Measure
+    estimate: bool
+    plus_minus: str
+    fate: str = "given"
