@@ -91,6 +91,13 @@ def tasks(part: Part, side: Split, seed: int, sample: int | None) -> list[Task]:
     return found
 
 
+def _cold(pairs: Sequence[tuple[Result, Outcome]]) -> dict[str, Any]:
+    """Return our figures with nothing awaited, by set and condition; silently wrong is what was obeyed."""
+    ours = [result for result, _ in pairs if result.task.contestant == "ours"]
+    table = cells((result, outcome(result, cold=True)) for result in ours)
+    return {f"{key[1]}, {key[2]}": cell.figures()["counts"] for key, cell in sorted(table.items())}
+
+
 def main(argv: Sequence[str]) -> int:
     """Run parts of the benchmark and keep their results."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmark hearing", description=__doc__)
@@ -126,7 +133,7 @@ def main(argv: Sequence[str]) -> int:
         for condition in dict.fromkeys(one for one, _ in early):
             these = [differs for one, differs in early if one == condition]
             print(f"changed by deciding early, {condition}: {sum(these)} of {len(these)}")
-        more: dict[str, Any] = {}
+        more: dict[str, Any] = {"cold": _cold(pairs)}
         if name == "quiet":
             more["after_read_back"] = after_read_back(pairs, side.name, wanted.seed, "quiet")
             told = more["after_read_back"]
