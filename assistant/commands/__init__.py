@@ -4,6 +4,7 @@ from types import ModuleType
 
 from assistant.commands import (
     backup,
+    bundle,
     card,
     demo,
     export,
@@ -30,6 +31,7 @@ COMMANDS: tuple[ModuleType, ...] = (
     export,
     forget,
     backup,
+    bundle,
     fetch,
     where,
 )

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Protocol, TextIO
 
 from assistant.app import Session
+from assistant.commands import log
 from assistant.commands.understanding import KeepClip, expectation_of, from_line, from_utterance
 from assistant.dialogue.reply import Heard
 from assistant.grammar.grammar import Grammar
@@ -47,6 +48,7 @@ def converse(session: Session, ear: Ear) -> None:
             return
         session.pass_time()
         if item is not None and not session.state.ended:
+            log.heard(item, session.state)
             session.hear(item)
 
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import contextlib
+import logging
 import queue
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant import __version__
 from assistant.app import Say
+from assistant.commands.log import LoggedOutbox, note
 from assistant.dialogue.reply import Reply
 from assistant.errors import MissingPart, WrongInput
 from assistant.job.instant import Instant
@@ -68,6 +70,7 @@ class Store:
     def tell(self, notice: Notice) -> None:
         """Print what happened beside the job and keep it for the next reply; may be called by any thread."""
         print(f"({notice.text})", file=sys.stderr, flush=True)
+        note(logging.WARNING, notice.what, text=notice.text)
         self.told.put(notice)
 
     def news(self) -> tuple[Reply, ...]:
@@ -90,6 +93,7 @@ class Store:
         clip = self.clips.keep(job, sound)
         if clip.name is None:
             print(f"(no sound kept: {clip.reason})", file=sys.stderr)
+            note(logging.WARNING, "no sound kept", why=clip.reason)
         return clip.name
 
     def close(self) -> None:
@@ -111,10 +115,11 @@ def open_store(where: str, at: Instant, chosen: Settings | None = None) -> Store
     journal = open_or_wait(where, at)
     for notice in journal.notices:
         print(f"({notice.text})", file=sys.stderr)
+        note(logging.WARNING, notice.what, text=notice.text)
     clips = ClipWriter(ClipStore(clips_place(where)))
     if chosen is not None:
         clips.sweep(at.utc_ms - chosen.clip_days * DAY_MS)
-    store = Store(journal, DurableFirst(journal, lambda: store.written()), clips)
+    store = Store(journal, LoggedOutbox(journal, lambda: store.written()), clips)
     if chosen is not None:
         store.level = chosen.clips
         store.sender = _sender(where, chosen.server, store)
@@ -132,6 +137,17 @@ def _sender(where: str, server: str, store: Store) -> Sender | None:
     except MissingPart as trouble:
         print(f"(nothing is copied to the server: {trouble})", file=sys.stderr)
         return None
+
+
+@contextlib.contextmanager
+def opened(journal: str | None, voice: str, chosen: Settings, at: Instant) -> Iterator[tuple[Store, Voice]]:
+    """Give an open journal and a voice; both are closed, however the block is left."""
+    with contextlib.ExitStack() as stack:
+        store = open_store(journal_place(journal, chosen), at, chosen)
+        stack.callback(store.close)
+        mouth = open_voice(voice, chosen)
+        stack.callback(mouth.close)
+        yield store, mouth
 
 
 def open_voice(kind: str, chosen: Settings) -> Voice:
@@ -166,6 +182,7 @@ def speaker(voice: Voice, *, echo: bool) -> Say:
         for sentence in sentences:
             if echo:
                 print(sentence, flush=True)
+            note(logging.DEBUG, "said", sentence=sentence)
             voice.speak(sentence)
             if isinstance(voice, AloudVoice) and voice.last is not None:
                 said.append(voice.last)

@@ -64,10 +64,8 @@ def run(arguments: argparse.Namespace) -> int:
     chosen = house.settings()
     clock = SystemClock()
     grammar = grammar_of(chosen.language, data_folder("grammars"))
-    store = house.open_store(house.journal_place(arguments.journal, chosen), clock.now(), chosen)
-    voice = house.open_voice(arguments.voice, chosen)
-    say = house.speaker(voice, echo=arguments.voice != "print")
-    try:
+    with house.opened(arguments.journal, arguments.voice, chosen, clock.now()) as (store, voice):
+        say = house.speaker(voice, echo=arguments.voice != "print")
         there = shelf(store)
         with ear_for(arguments, chosen, grammar, store, voice) as ear:
             settled, listening = ask_once(chosen, store, ear, say)
@@ -78,9 +76,6 @@ def run(arguments: argparse.Namespace) -> int:
             session.news = store.news
             converse(session, listening)
         return 0
-    finally:
-        voice.close()
-        store.close()
 
 
 def _choose(offer: Offer, ear: Ear, say: Say, language: str) -> Choice | None:

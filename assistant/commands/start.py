@@ -102,9 +102,7 @@ def carry_on(
     if arguments.ear not in ("microphone", "keyboard") and not Path(arguments.ear).is_file():
         raise WrongInput(f"{arguments.ear} is no sound file; --ear takes microphone, keyboard or a FILE")
     grammar = grammar_of(chosen.language, data_folder("grammars"))
-    store = house.open_store(house.journal_place(arguments.journal, chosen), clock.now(), chosen)
-    voice = house.open_voice(arguments.voice, chosen)
-    try:
+    with house.opened(arguments.journal, arguments.voice, chosen, clock.now()) as (store, voice):
         say = house.speaker(voice, echo=arguments.voice != "print" and not arguments.json)
         if isinstance(clock, RecordedClock):
             session = begin(store, say, chosen)
@@ -118,9 +116,6 @@ def carry_on(
                     converse(session, ear)
         print(f"(record {session.state.job})", file=sys.stderr)
         return 0
-    finally:
-        voice.close()
-        store.close()
 
 
 def _run_recording(
