@@ -158,6 +158,10 @@ def names(requirements: list[str]) -> set[str]:
     return {re.split(r"[\[<>=;~! ]", one)[0].lower().replace("_", "-") for one in requirements}
 
 
+OPTIONAL = ("postgres.py", "plots.py")
+"""Modules that a part of the program may do without: they import what an extra brings."""
+
+
 def test_every_part_that_is_imported_is_required() -> None:
     """The program's own in the dependencies, the tests' in the extra of the tests."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
@@ -166,9 +170,8 @@ def test_every_part_that_is_imported_is_required() -> None:
     homes = packages_distributions()
     found = []
     for path in modules(PACKAGE, ROOT / "tests"):
-        here = needed | (
-            extras if (path.is_relative_to(ROOT / "tests") or path.name == "postgres.py") else set()
-        )
+        optional = path.is_relative_to(ROOT / "tests") or path.name in OPTIONAL
+        here = needed | (extras if optional else set())
         for line, name in imported(path):
             if name in sys.stdlib_module_names or name in ("assistant", "tests"):
                 continue
