@@ -79,6 +79,7 @@ def test_a_log_that_cannot_be_written_is_refused(tmp_path: Path) -> None:
         pass
 
 
+@pytest.mark.full
 def test_a_line_of_the_log_costs_a_reply_next_to_nothing(tmp_path: Path) -> None:
     """A thousand of them take the talking thread less than 0.2 s, whatever the disk does."""
     with log.logging_to(tmp_path / "log.jsonl"):

@@ -119,6 +119,7 @@ class StuckDisk(ClipStore):
         return super().keep(job, sound)
 
 
+@pytest.mark.full
 def test_a_disk_that_hangs_delays_no_reading(tmp_path: Path) -> None:
     """Three readings in a row: each waits less than 200 ms and says "no clip"; what comes late goes again."""
     disk = StuckDisk(tmp_path)
