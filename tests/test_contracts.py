@@ -158,7 +158,7 @@ def names(requirements: list[str]) -> set[str]:
     return {re.split(r"[\[<>=;~! ]", one)[0].lower().replace("_", "-") for one in requirements}
 
 
-OPTIONAL = ("postgres.py", "plots.py")
+OPTIONAL = ("postgres.py", "plots.py", "pdf.py")
 """Modules that a part of the program may do without: they import what an extra brings."""
 
 
