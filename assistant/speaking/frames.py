@@ -15,6 +15,7 @@ from assistant.errors import WrongInput
 from assistant.speaking.sound import Sound
 
 LENGTHS = struct.Struct(">II")
+LOWEST_RATE, HIGHEST_RATE = 4_000, 192_000
 MAX_HEADER, MAX_PAYLOAD = 1 << 16, 1 << 26
 """Longest header and payload in bytes; anything longer is no frame of ours."""
 
@@ -90,12 +91,15 @@ def decoded(header: bytes, payload: bytes) -> Message:
             case "Speak":
                 return Speak(fields["number"], fields["text"], Manner(**fields["manner"]))
             case "Spoken":
-                return Spoken(fields["number"], Sound(payload, fields["rate"]))
+                rate = fields["rate"]
+                if type(rate) is not int or not LOWEST_RATE <= rate <= HIGHEST_RATE:
+                    raise WrongInput(f"a frame whose sound cannot be played: rate {rate!r}")
+                return Spoken(fields["number"], Sound(payload, rate))
             case "Failed":
                 return Failed(**fields)
             case other:
                 raise WrongInput(f"a frame with the unknown message {other!r}")
-    except (ValueError, KeyError, TypeError, AttributeError) as trouble:
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as trouble:
         raise WrongInput(f"a frame that cannot be read: {trouble}") from trouble
 
 
