@@ -34,11 +34,20 @@ SANE: Mapping[str, tuple[Window, ...]] = {
         (
             Window(Decimal("0.02"), Decimal(40), ("litre", "us_quart", "imperial_quart", "quart")),
             Window(Decimal(5), Decimal(5000), ("millilitre",)),
+            Window(Decimal("0.05"), Decimal(80), ("us_pint", "imperial_pint", "pint")),
+            Window(Decimal("0.05"), Decimal(10), ("us_gallon", "imperial_gallon", "gallon")),
+            Window(Decimal("0.1"), Decimal(100), ("cup",)),
+            Window(Decimal("0.5"), Decimal(200), ("us_fluid_ounce", "imperial_fluid_ounce", "fluid_ounce")),
         ),
     ),
     "temperature": (
         Window(Decimal(-40), Decimal(160), ("celsius",)),
         Window(Decimal(-40), Decimal(320), ("fahrenheit", "degree")),
+    ),
+    "torque": (
+        Window(Decimal(1), Decimal(600), ("newton_metre",)),
+        Window(Decimal(1), Decimal(450), ("pound_foot",)),
+        Window(Decimal(5), Decimal(5000), ("pound_inch",)),
     ),
     "timer-start": (
         Window(Decimal(1), Decimal(240), ("minute",)),

@@ -122,6 +122,26 @@ def test_a_single_word_counts_only_where_it_is_awaited() -> None:
     assert isinstance(judge([Alternative("next step", 0.0)], parsed, COLD), Understood)
 
 
+@pytest.mark.parametrize(
+    ("words", "sane"),
+    [
+        ("the can at five hundred one cups", False),
+        ("drained forty one pints", True),
+        ("drained ninety pints", False),
+        ("drained twelve gallons", False),
+        ("poured six hundred ounces", False),
+        ("torque three five newton metres", True),
+        ("torque nine hundred newton metres", False),
+    ],
+)
+def test_what_no_mechanic_means_is_refused_in_every_unit(words: str, sane: bool) -> None:
+    """However sure the ear is: talk was once taken for five hundred cups."""
+    meaning = parsed(words)
+    decision = judge([Alternative(words, 0.0)], parsed, awaited(meaning.kind))
+
+    assert isinstance(decision, Understood) is sane
+
+
 # ------------------------------------------------------------------ the real ear
 
 

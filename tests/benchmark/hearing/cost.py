@@ -29,10 +29,11 @@ def resident_mb() -> float:
 def cost(side: Split, seed: int) -> dict[str, Any]:
     """Return the share of one core and the memory held, by kind of sound."""
     commands.english()
+    sounds = _sounds(side, seed)
     told: dict[str, Any] = {"memory_mb": {"before": round(resident_mb(), 1)}}
     ear = Ours()
     told["memory_mb"]["ear open"] = round(resident_mb(), 1)
-    for name, samples in _sounds(side, seed).items():
+    for name, samples in sounds.items():
         before = time.process_time()
         ear.hear(samples, "drained")
         told[name] = {
