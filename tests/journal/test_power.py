@@ -72,9 +72,9 @@ def cuts(folder: Path, count: int, seed: int) -> Counter[str]:
 
 def test_a_power_cut_loses_nothing_that_was_confirmed(tmp_path: Path) -> None:
     """At seeded places of a job, with a write-ahead log and without; unsynced writes are lost or torn."""
-    phases = cuts(tmp_path, 60, seed=7)
+    phases = cuts(tmp_path, 40, seed=7)
 
-    assert sum(phases.values()) == 60
+    assert sum(phases.values()) == 40
     assert {"write -wal", "write file", "write -journal"} <= set(phases)
 
 

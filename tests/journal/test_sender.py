@@ -23,8 +23,9 @@ from tests.journal.line import Line
 
 pytestmark = pytest.mark.full
 WITHIN_S = 20.0
-LONGEST_APPEND_S = 0.5
-"""Disk included, on a machine that does other things, too; the outages below last longer."""
+LONGEST_APPEND_S, SLOW_ONES = 0.5, 3
+"""Disk included. A machine that does other things, too, may hold up a few; a job that waits for the server
+would wait each time, and for two seconds at least."""
 
 
 class Bay:
@@ -34,7 +35,7 @@ class Bay:
         self.path, self.url = folder / "journal.sqlite", url
         self.told: list[Notice] = []
         self.said: dict[str, list[Event]] = {}
-        self.slowest = 0.0
+        self.slow = 0
         self.journal: Journal = open_journal(self.path, AT)
         self.start()
 
@@ -48,7 +49,7 @@ class Bay:
         self.said.setdefault(job, []).extend(events)
         begun = time.perf_counter()
         assert self.outbox.append(job, events) == Saved()
-        self.slowest = max(self.slowest, time.perf_counter() - begun)
+        self.slow += time.perf_counter() - begun > LONGEST_APPEND_S
 
     def wait(self, until: Callable[[], bool]) -> None:
         """Wait for something that happens in the sender's thread or on the server."""
@@ -146,7 +147,7 @@ def through_an_outage(bay: Bay, shop: Shop, begin: Callable[[], None], end: Call
     bay.wait(lambda: bay.told_of() == ["server-away"])
     for number in range(12, 40):
         bay.say(job, reading(number))
-    assert bay.slowest < LONGEST_APPEND_S
+    assert bay.slow <= SLOW_ONES
     end()
     bay.wait(lambda: shop.has(bay.said))
     bay.say(job, reading(40))
@@ -194,7 +195,7 @@ def test_a_server_that_hangs_holds_up_nothing(
     begun = time.monotonic()
     assert not bay.sender.close(0.3)
     assert time.monotonic() - begun < 1
-    assert bay.slowest < LONGEST_APPEND_S
+    assert bay.slow <= SLOW_ONES
     line.close()
 
 
