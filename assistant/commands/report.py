@@ -1,4 +1,4 @@
-"""`assistant report JOB`: the record of a job, in words or as JSON."""
+"""`assistant report JOB`: the record of a job, in words, as JSON or CSV, or as HTML or PDF with plots."""
 
 from __future__ import annotations
 
@@ -19,6 +19,11 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     )
     parser.add_argument("--journal", metavar="FILE", help="where the record is")
     parser.add_argument("--json", action="store_true", help="as one JSON object")
+    parser.add_argument("--schema", action="store_true", help="print the schema of that object")
+    parser.add_argument("--csv", metavar="FILE", help="also as a table")
+    parser.add_argument("--html", metavar="FILE", help="also as HTML in one file, with plots")
+    parser.add_argument("--pdf", metavar="FILE", help="also as PDF, with plots")
+    parser.add_argument("--paper", default="a4", help="a4 or letter")
     parser.set_defaults(run=run)
 
 
@@ -27,8 +32,18 @@ def run(arguments: argparse.Namespace) -> int:
     from assistant.display.record import record
     from assistant.display.report import worded
 
+    if arguments.schema:
+        from assistant.display.document.tables import schema
+
+        print(json.dumps(schema(), ensure_ascii=False, indent=2))
+        return 0
     with read_journal(house.journal_place(arguments.journal, house.settings())) as journal:
         history = journal.read(job_of(journal, arguments.job))
+        if arguments.csv or arguments.html or arguments.pdf:
+            from assistant.commands.report_files import write_files
+
+            write_files(arguments, journal, history)
+            return 0
     table = record(history)
     print(json.dumps(table, ensure_ascii=False, indent=2) if arguments.json else worded(table))
     return 0

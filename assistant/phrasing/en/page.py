@@ -167,8 +167,13 @@ def together(measure: Measure | None) -> str:
 def reading_text(one: Reading) -> str:
     """Return what was understood: the figure with its unit as it was said, and what it is of."""
     figure = " ".join(part for part in (one.value or "", symbol_of(one.unit) if one.unit else "") if part)
-    slots = (_slot_text(name, value) for name, value in sorted(one.slots.items(), key=_slot_order))
-    return ", ".join(part for part in (figure, *slots) if part)
+    return ", ".join(part for part in (figure, reading_slots(one.slots)) if part)
+
+
+def reading_slots(slots: Mapping[str, str]) -> str:
+    """Return what was told of a reading beside its figure."""
+    told = (_slot_text(name, value) for name, value in sorted(slots.items(), key=_slot_order))
+    return ", ".join(part for part in told if part)
 
 
 def understood_text(meaning: Meaning) -> str:

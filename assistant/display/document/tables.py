@@ -1,0 +1,103 @@
+"""A record as CSV: one long table that a spreadsheet takes, and the JSON schema of the whole record.
+
+CSV by RFC 4180 in UTF-8 with a byte order mark (spreadsheets else take it for another code). A row for
+each thing on record; columns:
+
+section   readings, balance, torques, findings, exits, gates, cautions, figures, notes, breaks, steps, timers,
+          advice, challenges, open; and facts of the job itself under "job"
+at        ISO 8601 instant, empty where the thing has none
+number    the reading's or step's number, empty where there is none
+name      what it is: the kind of reading, the step, the timer, the caution
+value     a plain decimal number or a text
+unit      the unit's name as in the journal (litre, newton_metre), empty for a text
+status    standing, heard, withdrawn; done, skipped, open; given, taken, refused
+note      words as they were said, or what belongs to it
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterator
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from assistant.display.record import Table
+
+COLUMNS = ("section", "at", "number", "name", "value", "unit", "status", "note")
+DANGEROUS = ("=", "+", "-", "@", "\t", "\r")
+"""What a spreadsheet takes for a formula at the start of a cell (OWASP, CSV injection)."""
+NAMES = ("name", "what", "finding", "gate", "caution", "point", "plug", "why", "step")
+NOTES = ("words", "text", "who", "reason", "formula", "then", "origin", "title")
+
+
+def as_csv(table: Table) -> str:
+    """Return a record as CSV with a byte order mark."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for row in rows(table):
+        writer.writerow([_safe(row.get(name, "")) for name in COLUMNS])
+    return "\ufeff" + text.getvalue()
+
+
+def rows(table: Table) -> Iterator[dict[str, str]]:
+    """Yield one row for each thing of a record."""
+    for name in ("job", "vehicle", "unit", "begun", "ended", "end"):
+        yield {"section": "job", "name": name, "value": table[name]}
+    yield {"section": "job", "name": "procedure", "value": table["procedure"]["title"]}
+    for who in table["who"]:
+        yield {"section": "job", "name": "who", "value": who}
+    for name, one in table["balance"].items():
+        yield {"section": "balance", "name": name, **one}
+    for section, things in table.items():
+        if isinstance(things, list) and section != "who":
+            yield from (_row(section, one) for one in things)
+
+
+def _row(section: str, one: Table) -> dict[str, str]:
+    spoken = one.get("spoken", one)
+    found = {
+        "section": section,
+        "at": one.get("at") or one.get("entered") or one.get("started") or "",
+        "number": one.get("reading", one.get("number")),
+        "name": one.get("kind") or _first(one, NAMES),
+        "value": spoken.get("value"),
+        "unit": spoken.get("unit"),
+        "status": _status(section, one),
+        "note": _first(one, NOTES),
+    }
+    if section == "timers":
+        found |= {"value": one["seconds"], "unit": "second"}
+    if section == "readings" and found["value"] is None:
+        found["value"] = ", ".join(f"{name} {value}" for name, value in sorted(one["slots"].items()))
+    return {name: "" if value is None else str(value) for name, value in found.items()}
+
+
+def _first(one: Table, names: tuple[str, ...]) -> Any:
+    return next((one[name] for name in names if one.get(name)), "")
+
+
+def _status(section: str, one: Table) -> str:
+    if section == "steps":
+        return "skipped" if one["skipped"] else "done" if one["done"] else "open"
+    if section == "torques":
+        return "standing" if one["standing"] else "heard"
+    return str(one.get("status") or one.get("fate") or "")
+
+
+def _safe(text: str) -> str:
+    """Return a cell that no spreadsheet takes for a formula; numbers stay numbers."""
+    if text.startswith(DANGEROUS) and not text.lstrip("+-").replace(".", "", 1).isdigit():
+        return f"'{text}"
+    return text
+
+
+@cache
+def schema() -> dict[str, Any]:
+    """Return the JSON schema (draft 2020-12) of what `assistant report --json` prints."""
+    whole = files("assistant.display.document").joinpath("record.schema.json").read_text("utf-8")
+    loaded: dict[str, Any] = json.loads(whole)
+    return loaded

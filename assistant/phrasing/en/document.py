@@ -1,0 +1,311 @@
+"""The English report of a job to be looked at or printed: its parts, columns and rows, from its record.
+
+Every function takes the tables of a record and gives rows of texts; numerals with unit symbols.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from assistant.phrasing.en.page import reading_slots
+from assistant.phrasing.en.report import BALANCE, BREAKS, ENDS, FATES, WITHDRAWN
+from assistant.phrasing.en.words import KINDS, REASONS
+from assistant.units import Measure, for_speech, plain, symbol_of
+
+Table = Mapping[str, Any]
+Rows = tuple[tuple[str, ...], ...]
+Part = tuple[str, str, tuple[str, ...], Rows]
+"""Name, heading, column heads, rows."""
+
+TITLE = "Service record"
+FOOTER = (
+    "All figures here are aids. The vehicle's own service data decide, and whoever did the work answers "
+    "for it."
+)
+PAGE = "Page {page} of {pages}"
+NOTHING = "none"
+MECHANIC = "the mechanic"
+THEN: Mapping[str, str] = {"stay": "went on", "stop": "handed back", "park": "left for later"}
+"""Where a finding led, where that is no step."""
+OPEN = "open"
+
+FACTS: Mapping[str, str] = {
+    "vehicle": "Vehicle",
+    "unit": "Unit",
+    "plate": "Build plate",
+    "fluid-class": "Fluid called for",
+    "procedure": "Service",
+    "who": "Done by",
+    "begun": "Begun",
+    "ended": "Ended",
+    "end": "Outcome",
+    "distance": "Distance driven",
+    "next-due": "Next due",
+    "job": "Record",
+}
+
+HEADINGS: Mapping[str, str] = {
+    "fluids": "Fluids",
+    "balance": "Balance",
+    "torques": "Torques",
+    "levels": "Levels and temperatures",
+    "findings": "Findings",
+    "gates": "Safety questions answered",
+    "changes": "Corrections and challenges",
+    "advice": "Advice, and what it was reckoned from",
+    "open": "Left open",
+    "steps": "Steps",
+    "readings": "Every reading as it was said",
+    "figures": "Figures given by voice",
+    "timers": "Timers",
+    "cautions": "Cautions said",
+    "notes": "Notes",
+    "breaks": "Breaks and hand-overs",
+}
+
+PLOTS: Mapping[str, tuple[str, str]] = {
+    "amounts": ("Out and in over time", "Amounts in {unit} by the clock. {told}"),
+    "warmth": ("Temperature", "Temperature in degrees Celsius by the clock. {told}"),
+    "course": (
+        "Course of the job",
+        "Steps, timers and breaks by the clock; those of a minute and more: {told}",
+    ),
+    "shares": ("New fluid in the unit", "Share of new fluid after each service. {told}"),
+}
+AXES: Mapping[str, str] = {
+    "out": "out",
+    "in": "in",
+    "usual": "usual drain",
+    "advised": "advised refill",
+    "reading": "reading",
+    "curve": "fitted curve",
+    "hot": "hot window",
+    "cold": "cold window",
+    "step": "steps",
+    "timer": "timers",
+    "break": "breaks",
+    "share": "new fluid, %",
+}
+
+
+def _measure(value: str | None, unit: str | None) -> str:
+    return "" if value is None else f"{value} {symbol_of(unit) if unit else ''}".strip()
+
+
+def _of(one: Table) -> str:
+    return _measure(one["value"], one["unit"])
+
+
+def _said(one: Table) -> str:
+    """Return a reckoned amount as it would be said."""
+    said = for_speech(Measure(one["value"], one["unit"]))
+    return _measure(said.value, said.unit)
+
+
+def _short(one: Table) -> str:
+    """Return a reckoned figure with a few digits."""
+    return _measure(plain(Measure(one["value"], one["unit"]).exact, 4), one["unit"])
+
+
+def clock(iso: str) -> str:
+    """Return date and time of an ISO instant without its offset, empty for none."""
+    return iso[:19].replace("T", " ")
+
+
+def _kind(kind: str) -> str:
+    return KINDS.get(kind, kind).removeprefix("the ")
+
+
+def _status(one: Table) -> str:
+    marks = {"standing": "stands", "heard": "not confirmed"}.get(one["status"], "")
+    if one["withdrawn"]:
+        marks = f"taken back ({WITHDRAWN.get(one['withdrawn'], one['withdrawn'])})"
+    if one["replaced_by"] is not None:
+        marks += f", see {one['replaced_by']}"
+    return f"{marks}, doubtful" if one["doubtful"] else marks
+
+
+def facts(table: Table, more: Table) -> Rows:
+    """Return label and text of what stands at the head."""
+    told = {
+        **{name: str(table[name]) for name in ("vehicle", "unit", "job")},
+        "procedure": table["procedure"]["title"],
+        "who": ", ".join(table["who"]),
+        "begun": f"{clock(table['begun'])} (UTC{table['begun'][19:]})",
+        "ended": clock(table["ended"]),
+        "end": ENDS.get(table["end"], table["end"]),
+        **more,
+    }
+    return tuple((label, told.get(name) or "-") for name, label in FACTS.items())
+
+
+def parts(table: Table, more: Table) -> tuple[Part, ...]:
+    """Return the parts of a report in their order; a part without rows is left in, and says so."""
+    made: Mapping[str, tuple[tuple[str, ...], Rows]] = {
+        "fluids": (("Fluid", "Class", "Amount"), _fluids(table, more)),
+        "balance": (
+            ("", "Amount"),
+            tuple((BALANCE[name], _said(one)) for name, one in table["balance"].items()),
+        ),
+        "torques": (("Plug", "Read", "Sheet", "Allowed", "Standing"), _torques(table, more)),
+        "levels": (("When", "What", "Read", "Standing"), _levels(table)),
+        "findings": (("When", "Finding", "At step", "Then"), _findings(table, more["steps"])),
+        "gates": (
+            ("When", "Question", "Before step", "Confirmed by"),
+            tuple(
+                (
+                    clock(one["at"]),
+                    more["gates"].get(one["gate"], one["gate"]),
+                    more["steps"].get(one["step"], one["step"]),
+                    one["who"] or MECHANIC,
+                )
+                for one in table["gates"]
+            ),
+        ),
+        "changes": (("When", "What", "Before", "After"), _changes(table)),
+        "advice": (("When", "Advised", "Answer", "Reckoned", "From"), _advice(table)),
+        "open": (("", ""), tuple((str(o["number"] or "-"), o["title"] or o["point"]) for o in table["open"])),
+        "steps": (("No.", "Step", "Entered", "Done"), _steps(table)),
+        "readings": (("No.", "When", "What", "Read", "Words", "Standing"), _readings(table)),
+        "figures": (
+            ("When", "Figure", "Value", "From"),
+            tuple((clock(o["at"]), o["name"], _of(o), o["origin"]) for o in table["figures"]),
+        ),
+        "timers": (
+            ("Timer", "Length", "Started", "Over", "Told"),
+            tuple(
+                (o["name"], f"{o['seconds']} s", clock(o["started"]), clock(o["due"]), clock(o["said"]))
+                for o in table["timers"]
+            ),
+        ),
+        "cautions": (
+            ("When", "Caution"),
+            tuple((clock(o["at"]), o["text"] or o["caution"]) for o in table["cautions"]),
+        ),
+        "notes": (
+            ("When", "Note"),
+            tuple((clock(o["at"]), o["words"] or f"sound {o['clip']}") for o in table["notes"]),
+        ),
+        "breaks": (
+            ("When", "What", "Who"),
+            tuple((clock(o["at"]), BREAKS[o["what"]], o["who"]) for o in table["breaks"]),
+        ),
+    }
+    return tuple((name, HEADINGS[name], *made[name]) for name in HEADINGS)
+
+
+def _fluids(table: Table, more: Table) -> Rows:
+    sums = table["balance"]
+    wanted = more.get("fluid-class") or "-"
+    rows = []
+    for name, fluid, kind in (
+        ("drained", "old fluid that came out", "waste"),
+        ("spilled-old", "old fluid spilled", "waste"),
+        ("poured", "new fluid that went in", wanted),
+        ("spilled-new", "new fluid spilled", wanted),
+    ):
+        if name in sums:
+            rows.append((fluid, kind, _of(sums[name])))
+    return tuple(rows)
+
+
+def _torques(table: Table, more: Table) -> Rows:
+    allowed = more["torque-bands"]
+    return tuple(
+        (
+            f"{one['plug']} plug",
+            _of(one),
+            _of(one["sheet"]) if one["sheet"] else "no figure",
+            allowed.get(one["reading"], "-"),
+            "stands" if one["standing"] else "not confirmed",
+        )
+        for one in table["torques"]
+    )
+
+
+def _levels(table: Table) -> Rows:
+    kinds = ("level", "temperature", "temperature-band")
+    return tuple(
+        (clock(one["at"]), _kind(one["kind"]), _read(one), _status(one))
+        for one in table["readings"]
+        if one["kind"] in kinds
+    )
+
+
+def _read(one: Table) -> str:
+    return ", ".join(part for part in (_of(one), reading_slots(one["slots"])) if part) or one["words"]
+
+
+def _findings(table: Table, steps: Mapping[str, str]) -> Rows:
+    found = [(one["at"], one["finding"], one["step"], one["then"]) for one in table["findings"]]
+    found += [(one["at"], one["what"], one["step"], one["then"]) for one in table["exits"]]
+    return tuple(
+        (clock(at), what.replace("-", " "), steps.get(step, step), THEN.get(then) or steps.get(then, then))
+        for at, what, step, then in sorted(found)
+    )
+
+
+def _changes(table: Table) -> Rows:
+    by_number = {one["reading"]: one for one in table["readings"]}
+    rows = []
+    for one in table["challenges"]:
+        about = by_number.get(one["reading"])
+        what = f"challenged ({one['why'].replace('-', ' ')}): {_kind(about['kind']) if about else ''}"
+        after = "said again, kept as doubtful" if one["kept_as_doubtful"] else "not kept"
+        rows.append((one["at"], what, _read(about) if about else "", after))
+    for one in table["readings"]:
+        if one["replaces"] is not None:
+            old = by_number[one["replaces"]]
+            rows.append((one["at"], f"corrected: {_kind(one['kind'])}", _read(old), _read(one)))
+        elif one["withdrawn"] and one["replaced_by"] is None:
+            why = WITHDRAWN.get(one["withdrawn"], one["withdrawn"])
+            rows.append((one["at"], f"{why}: {_kind(one['kind'])}", _read(one), "taken back"))
+    return tuple((clock(at), what, before, after) for at, what, before, after in sorted(rows))
+
+
+def _advice(table: Table) -> Rows:
+    rows = []
+    for one in table["advice"]:
+        bound = f" ± {_measure(one['plus_minus'], one['exact']['unit'])}" if one["plus_minus"] else ""
+        given = ", ".join(f"{name} {value}" for name, value in one["inputs"])
+        rows.append(
+            (
+                clock(one["at"]),
+                f"{one['name']}: {_of(one['spoken'])}{' (estimate)' if one['estimate'] else ''}",
+                FATES.get(one["fate"], one["fate"]),
+                f"{_short(one['exact'])}{bound}; {one['formula']}",
+                given,
+            )
+        )
+    return tuple(rows)
+
+
+def _steps(table: Table) -> Rows:
+    rows = []
+    for one in table["steps"]:
+        done = clock(one["done"]) or OPEN
+        if one["skipped"]:
+            done = f"left out, {REASONS.get(one['reason'], one['reason'])}"
+        rows.append((str(one["number"] or "-"), one["title"] or one["step"], clock(one["entered"]), done))
+    return tuple(rows)
+
+
+def _readings(table: Table) -> Rows:
+    return tuple(
+        (
+            str(one["reading"]),
+            clock(one["at"]),
+            _kind(one["kind"]),
+            _read(one),
+            one["words"],
+            _status(one),
+        )
+        for one in table["readings"]
+    )
+
+
+def plot_words(name: str, told: Sequence[str], unit: str = "") -> tuple[str, str]:
+    """Return the title of a plot and what it shows in words, for whoever cannot see it."""
+    title, alternative = PLOTS[name]
+    return title, alternative.format(unit=symbol_of(unit) if unit else "", told="; ".join(told)).strip()
