@@ -38,8 +38,9 @@ body { font: 10.5pt/1.4 system-ui, "Segoe UI", "Liberation Sans", Arial, sans-se
   color: #15201c; background: #fff; max-width: 62rem; margin: 0 auto; padding: 1rem; }
 h1 { font-size: 1.8em; margin: 0 0 .4em; border-bottom: .18em solid; padding-bottom: .2em; }
 h2 { font-size: 1.15em; margin: 1.5em 0 .3em; break-after: avoid; }
-dl { display: grid; grid-template-columns: max-content 1fr; gap: .15em 1.2em; margin: 0; }
-dt { font-weight: 600; } dd { margin: 0; }
+dl { display: grid; grid-template-columns: max-content minmax(0, 1fr); gap: .15em 1.2em; margin: 0; }
+dt { font-weight: 600; } dd { margin: 0; overflow-wrap: anywhere; }
+@media (max-width: 34rem) { dl { grid-template-columns: 1fr; } dd { margin-bottom: .4em; } }
 table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
 th, td { text-align: left; vertical-align: top; padding: .22em .8em .22em 0;
   border-bottom: 1px solid #9a9c90; }
