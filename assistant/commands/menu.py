@@ -13,6 +13,7 @@ from assistant.commands.ears import Ear, Over, converse
 from assistant.commands.first_start import ask_once
 from assistant.commands.language import grammar_of
 from assistant.commands.live import ear_for
+from assistant.commands.page import beside
 from assistant.dialogue.starting import Choice, Offer, choose, first
 from assistant.errors import AssistantError, BadFile
 from assistant.job.state import fold
@@ -69,12 +70,13 @@ def run(arguments: argparse.Namespace) -> int:
         there = shelf(store)
         with ear_for(arguments, chosen, grammar, store, voice) as ear:
             settled, listening = ask_once(chosen, store, ear, say)
-            choice = _choose(there.offer, listening, say, chosen.language)
-            if choice is None:
-                return 1
-            session = _session(choice, there, store, clock, say, settled.as_texts(), settled.who)
-            session.news = store.news
-            converse(session, listening)
+            with beside(arguments, store, ear, listening, say, grammar, clock.now) as (touched, said):
+                choice = _choose(there.offer, touched, said, chosen.language)
+                if choice is None:
+                    return 1
+                session = _session(choice, there, store, clock, said, settled.as_texts(), settled.who)
+                session.news = store.news
+                converse(session, touched)
         return 0
 
 

@@ -18,9 +18,9 @@ from assistant.phrasing.en.document import NOTHING, PAGE
 MARGIN, LINE, SIZE = 14.0, 4.3, 8.5
 FONT = "record"
 WEIGHTS = {
-    "readings": (5, 14, 20, 20, 28, 16), "advice": (14, 15, 12, 34, 25), "steps": (6, 44, 22, 28),
-    "changes": (18, 34, 24, 24), "fluids": (34, 50, 16), "cautions": (18, 82), "notes": (18, 82),
-    "open": (6, 94), "gates": (20, 48, 18, 14), "levels": (20, 24, 32, 24),
+    "readings": (5, 19, 17, 18, 25, 16), "advice": (19, 15, 11, 31, 24), "steps": (6, 44, 22, 28),
+    "changes": (19, 34, 24, 23), "fluids": (34, 50, 16), "cautions": (19, 81), "notes": (19, 81),
+    "open": (6, 94), "gates": (19, 47, 18, 16), "levels": (20, 24, 32, 24), "findings": (20, 27, 27, 26),
 }  # fmt: skip
 """Widths of columns against one another; the same for all where nothing is said."""
 
