@@ -19,6 +19,7 @@ from assistant.errors import AssistantError, WrongInput
 from assistant.journal.conflicts import Conflicts
 from assistant.journal.copying import Differs, already_there, insert_rows
 from assistant.journal.outgoing import LocalRows, Numbered
+from assistant.journal.patience import LONGEST_S, answered_within
 from assistant.journal.postgres import engine_of, set_up
 from assistant.journal.sql import reason
 from assistant.journal.store import Notice
@@ -39,8 +40,11 @@ class Sender:
         url: str,
         tell: Callable[[Notice], None],
         pauses_s: Sequence[float] = PAUSES_S,
+        longest_s: float = LONGEST_S,
     ) -> None:
         """`tell` is called in the sender's thread: once for each outage, once for each fault.
+
+        `pauses_s` are waited between tries; an answer that takes longer than `longest_s` is a failed try.
 
         Raises `WrongInput` for a URL of no PostgreSQL server, `MissingPart` without its driver.
         """
@@ -48,7 +52,7 @@ class Sender:
         self.name = self.url.render_as_string(hide_password=True)
         self._engine = engine_of(self.url)
         self._local, self._conflicts = LocalRows(journal), Conflicts(journal)
-        self._tell, self._pauses_s = tell, pauses_s
+        self._tell, self._pauses_s, self._longest_s = tell, pauses_s, longest_s
         self._new, self._stop = threading.Event(), threading.Event()
         self._failures = 0
         """How often in a row the server could not be used; the first time may be a line that was idle."""
@@ -96,9 +100,9 @@ class Sender:
 
     def _follow(self, server: Connection) -> None:
         """Send everything the server lacks, then what is new, until told to stop."""
-        with server.begin():
+        with answered_within(server, self._longest_s), server.begin():
             set_up(server, self.name)
-        with server.begin():
+        with answered_within(server, self._longest_s), server.begin():
             done = already_there(server, self._local)
         place = 0
         while True:
@@ -118,7 +122,7 @@ class Sender:
         """Send rows in one transaction; on a conflict those before it, and no more of that job."""
         while rows := [one for one in rows if not self._conflicts.bar(one.row)]:
             try:
-                with server.begin():
+                with answered_within(server, self._longest_s), server.begin():
                     self.sent += insert_rows(server, [one.row for one in rows])
                 return
             except Differs as error:
