@@ -59,7 +59,7 @@ def picture(
         "vehicle": ", ".join(part for part in (state.sheet.vehicle, state.sheet.unit, state.who) if part),
         "place": place_of(state),
         "step": _step(state) if step else None,
-        "asked": words.asked_text(state) or _awaited(state),
+        "asked": "" if _quiet(state) else words.asked_text(state) or _awaited(state),
         "out": _side(state, "out", balance.drained(state)),
         "in": _side(state, "in", balance.poured(state)),
         "balance": _scale(state),
@@ -70,10 +70,15 @@ def picture(
         "cautions": _cautions(state),
         "fits": _fits(state),
         "touch": _touch(state) if touch else [],
-        "quiet": "stop" if state.frozen is not None else "standing-by" if state.standing_by else "",
+        "quiet": _quiet(state),
         "ended": words.ENDS.get(state.ended, state.ended),
         "unsaved": bool(live and live.unsaved),
     }
+
+
+def _quiet(state: State) -> str:
+    """Return why the assistant is silent, empty when it is not."""
+    return "stop" if state.frozen is not None else "standing-by" if state.standing_by else ""
 
 
 def place_of(state: State) -> str:
@@ -93,6 +98,7 @@ def _step(state: State) -> Picture:
         "of": len(main),
         "title": words.title_text(step.title or step.id),
         "text": words.filled_text(step.say, state.sheet),
+        "figure": words.wanted_figure(step.say, state.sheet),
         "tool": words.filled_text(step.tool, state.sheet).rstrip("."),
         "aside": step.aside,
     }

@@ -104,7 +104,7 @@ KIND_NAMES: Mapping[str, str] = {
     "temperature-band": "warmth",
     "level": "level",
     "torque": "torque",
-    "drip": "drip, a drop every",
+    "drip": "drip interval",
     "drip-state": "drip",
     "look": "look",
     "magnet": "on the magnet",
@@ -234,6 +234,12 @@ def asked_text(state: State) -> str:
         advice=" ".join((advice.spoken.value, symbol_of(advice.spoken.unit))) if advice else "it",
         figure=FIGURES.get(name, name),
     )
+
+
+def wanted_figure(text: str, sheet: Sheet) -> str:
+    """Return the first figure of the sheet that a text asks to be kept to, empty where it has none."""
+    found = (sheet.figure(name) for name in _PLACE.findall(text))
+    return next((together(one) for one in found if one is not None), "")
 
 
 def filled_text(text: str, sheet: Sheet) -> str:

@@ -184,6 +184,12 @@ def test_figures_of_the_sheet_are_put_into_the_texts() -> None:
     assert seen(bench, touch=True)["touch"] == []
 
 
+def test_the_figure_of_a_step_stands_by_itself() -> None:
+    """What the wrench is to be set to, in numerals; a step without one has none."""
+    assert seen(bench_at("torque"))["step"]["figure"] == "36 N m"
+    assert seen(bench_at("look"))["step"]["figure"] == ""
+
+
 def test_a_picture_is_plain_data_and_small() -> None:
     """A long job makes it no larger: lists are cut, and say so."""
     bench = bench_at("pour")

@@ -83,6 +83,7 @@
     const step = now.step;
     text("count", step ? `${told.step} ${step.number} ${told.of} ${step.of}` : "");
     text("step-title", step ? step.title : now.title).classList.toggle("long", Boolean(step) && step.title.length > 20);
+    text("figure", step ? step.figure : "");
     text("asked", now.asked);
     text("step-text", step ? step.text : "");
     text("tool", step && step.tool ? `${told.tool}: ${step.tool}` : "");
