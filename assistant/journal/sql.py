@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from typing import Protocol
+from typing import Any, Protocol
 
 from sqlalchemy import (
     Column,
@@ -50,6 +50,8 @@ EVENTS = Table(
     Column("digest", String(32), nullable=False),
 )
 
+_INSERT = insert(EVENTS)
+
 
 class Ground(Protocol):
     """What is particular to one kind of database."""
@@ -70,6 +72,8 @@ class SqlJournal(Journal):
     def __init__(self, engine: Engine, ground: Ground, name: str, notices: tuple[Notice, ...] = ()) -> None:
         self.name, self.notices = name, notices
         self._engine, self._ground = engine, ground
+        self._writing = engine.execution_options(writes=True)
+        self._insertion = _INSERT.compile(dialect=engine.dialect, column_keys=[one.name for one in EVENTS.c])
         self._last: dict[str, int] = {}
         self._closed = False
 
@@ -94,16 +98,22 @@ class SqlJournal(Journal):
     def _insert(self, job: str, rows: list[Kept]) -> None:
         """Insert rows (numbered from 1) behind those of the job, in one transaction."""
         try:
-            with self._engine.execution_options(writes=True).begin() as connection:
+            with self._writing.begin() as connection:
                 self._ground.before_append(connection, job)
                 if job not in self._last:
                     last = select(func.max(EVENTS.c.seq)).where(EVENTS.c.job == job)
                     self._last[job] = connection.scalar(last) or 0
-                connection.execute(insert(EVENTS), [columns(row, self._last[job]) for row in rows])
+                connection.exec_driver_sql(self._insertion.string, self._values(job, rows))
         except IntegrityError:
             self._catch_up(job, rows)
         else:
             self._last[job] += len(rows)
+
+    def _values(self, job: str, rows: list[Kept]) -> list[Any]:
+        """Return the values of rows behind those of the job, in the form the driver takes them."""
+        placed = [columns(row, self._last[job]) for row in rows]
+        names = self._insertion.positiontup
+        return placed if names is None else [tuple(row[name] for name in names) for row in placed]
 
     def _catch_up(self, job: str, rows: list[Kept]) -> None:
         """Numbers are taken: by these very rows, when an answer was lost on the way, or by a stranger."""

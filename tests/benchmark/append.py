@@ -71,7 +71,9 @@ def main(argv: list[str]) -> int:
         }
     ratio = statistics.median(appends) / statistics.median(commits)
     means = statistics.fmean(appends) / statistics.fmean(commits)
+    own = statistics.median(appends) - statistics.median(commits)
     figures |= {
+        "difference of medians, ms": round(own * 1000, 3),
         "ratio of medians": round(ratio, 3), "ratio of means": round(means, 3), "at most": MOST,
     }  # fmt: skip
     write("append", argv, None, len(appends), figures)
