@@ -24,11 +24,11 @@ from assistant.errors import AssistantError
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.meaning import Meaning
 from assistant.hearing.sound import rms_db
-from assistant.job.events import Event
+from assistant.job.events import Event, JobStarted
 from assistant.job.instant import Instant
 from assistant.job.state import State
 from assistant.journal.outbox import DurableFirst, Saved, Unsaved
-from assistant.phrasing.en.page import understood_text
+from assistant.phrasing.en.page import pairing_sentence, understood_text
 
 METER_S = 0.5
 FLOOR_DB = -90.0
@@ -46,12 +46,17 @@ class ShownOutbox(DurableFirst):
     def append(self, job: str, events: Sequence[Event]) -> Saved | Unsaved:
         """Write, then show."""
         result = self._inner.append(job, events)
-        if self._feed.job != job and not self._begins(events):
-            self._feed.begin([*self.journal.read(job), *self._inner.pending(job)])
-        else:
-            self._feed.take(events)
-        self._feed.unsaved(result.reason if isinstance(result, Unsaved) else "")
+        with contextlib.suppress(AssistantError):  # a store that cannot be read now is no reason to stop
+            self._show(job, events)
+            self._feed.unsaved(result.reason if isinstance(result, Unsaved) else "")
         return result
+
+    def _show(self, job: str, events: Sequence[Event]) -> None:
+        """Show events; the first of a job that was taken up bring its whole history."""
+        if self._feed.job == job or any(isinstance(one, JobStarted) for one in events):
+            self._feed.take(events)
+        else:
+            self._feed.begin([*self.journal.read(job), *self._inner.pending(job)])
 
     def retry(self) -> Saved | Unsaved:
         """Write what waits."""
@@ -60,10 +65,6 @@ class ShownOutbox(DurableFirst):
     def pending(self, job: str | None = None) -> list[Event]:
         """Return what is in memory only."""
         return self._inner.pending(job)
-
-    @staticmethod
-    def _begins(events: Sequence[Event]) -> bool:
-        return any(type(one).__name__ == "JobStarted" for one in events)
 
 
 class TouchedEar:
@@ -155,7 +156,7 @@ def page_beside(
     _tell(f"the page: {page.address}")
     if page.door.code is not None:
         _tell(f"pairing code: {' '.join(page.door.code)}")
-        say([f"The pairing code is {', '.join(page.door.code)}."])
+        say([pairing_sentence(page.door.code)])
     try:
         yield TouchedEar(ear, touched, lambda line: from_line(line, grammar), feed), spoken
     finally:

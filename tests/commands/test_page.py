@@ -2,29 +2,32 @@
 
 from __future__ import annotations
 
+import argparse
 import http.client
 import json
 import os
 import queue
 import re
+import socket
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from assistant.commands.ears import Over
-from assistant.commands.page_beside import FLOOR_DB, METER_S, Meter, ShownOutbox, TouchedEar
+from assistant.commands.page_beside import FLOOR_DB, METER_S, Meter, ShownOutbox, TouchedEar, page_beside
 from assistant.commands.page_watch import ASK_S, SETTLE_S, Watch, door_of, kept_secret
 from assistant.commands.understanding import from_line
 from assistant.dialogue.reply import Heard
 from assistant.display.page.feed import Feed
-from assistant.errors import NotSaved, WrongInput
+from assistant.errors import BadFile, NotSaved, WrongInput
 from assistant.journal.memory import MemoryJournal
 from assistant.journal.open import open_journal
 from assistant.journal.outbox import DurableFirst
+from assistant.phrasing.en.numbers import number_words
 from tests.bench import START, Bench, grammar
 from tests.straight_job import bench_at
 
@@ -209,9 +212,59 @@ def test_a_door_to_others_has_a_code_and_a_secret_that_is_kept(
 
 
 def _arguments(**given: Any) -> Any:
-    import argparse
-
     return argparse.Namespace(**given)
+
+
+def test_on_a_network_the_code_is_shown_and_spoken(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The same six digits; beside a job the page takes touches as an ear."""
+    monkeypatch.setenv("ASSISTANT_RECORDS", str(tmp_path))
+    bench, said = Bench(), list[str]()
+    store = argparse.Namespace(outbox=bench.session.outbox)
+    asked = _arguments(page=0, host="0.0.0.0")
+    ear = Lines()
+
+    def say(sentences: Sequence[str]) -> bool:
+        said.extend(sentences)
+        return True
+
+    with page_beside(asked, store, ear, ear, say, grammar(), bench.clock.now) as (touched, spoken):  # type: ignore[arg-type]
+        shown = re.search(r"pairing code: ([\d ]+)", capsys.readouterr().err)
+        assert shown is not None
+        digits = [number_words(one) for one in shown[1].split()]
+        assert said == [f"The pairing code is {' '.join(digits)}."]
+        assert isinstance(touched, TouchedEar)
+        assert isinstance(store.outbox, ShownOutbox)
+        assert spoken(["hello"])
+    assert said[-1] == "hello"
+
+
+def test_a_page_that_cannot_be_served_is_told_and_the_job_goes_on(capsys: pytest.CaptureFixture[str]) -> None:
+    """A taken port."""
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        bench = Bench()
+        store, ear = argparse.Namespace(outbox=bench.session.outbox), Lines()
+        asked = _arguments(page=taken.getsockname()[1])
+        with page_beside(asked, store, ear, ear, bench.session.say, grammar(), bench.clock.now) as (same, _):  # type: ignore[arg-type]
+            assert same is ear
+    assert "no page" in capsys.readouterr().err
+
+
+def test_a_store_that_cannot_be_read_stops_no_job() -> None:
+    """The page then shows nothing; what was said is kept all the same."""
+
+    class Unread(MemoryJournal):
+        def kept(self, job: str) -> list[Any]:
+            raise BadFile("journal", "gone")
+
+    bench = Bench(journal=Unread())
+    kept, feed = feed_of(bench)
+    bench.session.outbox = ShownOutbox(DurableFirst(bench.journal), feed)
+    bench.hear("plate reads quebec four tango eight")
+
+    assert bench.step == "lay-out"
+    assert kept.pictures == []
 
 
 @pytest.mark.full

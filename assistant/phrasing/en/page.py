@@ -12,6 +12,7 @@ from assistant.grammar.meaning import Meaning
 from assistant.job.reading import Reading
 from assistant.job.sheet import Sheet
 from assistant.job.state import State
+from assistant.phrasing.en.numbers import number_words
 from assistant.phrasing.en.words import FIGURES, REASONS, sentence, timer
 from assistant.units import Measure, for_speech, symbol_of
 
@@ -149,6 +150,11 @@ DONE = "step done"
 LEFT_OUT = "left out"
 NOTE = "note kept"
 _PLACE = re.compile(r"\{([a-z-]+)\}")
+
+
+def pairing_sentence(code: str) -> str:
+    """Return the pairing code as it is spoken, digit by digit."""
+    return f"The pairing code is {' '.join(number_words(digit) for digit in code)}."
 
 
 def shown(measure: Measure | None) -> tuple[str, str]:
