@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from assistant.journal.clips import Clip, ClipStore
 
-LONGEST_S = 0.15
+LONGEST_S = 0.12
 """How long an event waits for its clip; with the encoding of the sound it stays under 200 ms."""
 
 
