@@ -121,7 +121,7 @@ class StuckDisk(ClipStore):
 
 @pytest.mark.full
 def test_a_disk_that_hangs_delays_no_reading(tmp_path: Path) -> None:
-    """Readings in a row say "no clip" within 200 ms (the middle one: a busy machine may hold up a single one);
+    """Readings in a row say "no clip" within 200 ms (the median: a busy machine may hold up one);
     what comes late goes again.
     """
     disk = StuckDisk(tmp_path)
