@@ -18,6 +18,7 @@ from assistant.units import symbol_of
 OUT, INTO, INK, SOFT = "#7d3411", "#0a554e", "#15201c", "#8a8c80"
 WIDE, HIGH = 7.0, 2.7
 """Inches."""
+HEADROOM = 1.3
 DOTS = 220
 """Dots to the inch of a plot in a PDF."""
 
@@ -81,6 +82,12 @@ def _stairs(axes: Any, points: Sequence[tuple[float, float]], **look: Any) -> No
     axes.step([at for at, _ in points], [value for _, value in points], where="post", **look)
 
 
+def _lasting(series: Amounts) -> list[float]:
+    """Return the amounts that must be seen: the last ones, the band, the advice; not what was corrected."""
+    last = [points[-1][1] for points in (series.out, series.into) if points]
+    return [*last, *(series.band or ()), series.advised or 0.0, 0.1]
+
+
 def amounts_plot(series: Amounts) -> Plot:
     """Return out and in by the clock, with the usual band and the advised amount."""
     figure, axes = _figure()
@@ -109,7 +116,10 @@ def amounts_plot(series: Amounts) -> Plot:
             _stairs(axes, points, label=AXES[name], **look)
             told.append(f"{AXES[name]} {points[-1][1]:g} at the end")
     axes.set_ylabel(symbol_of(series.unit))
-    axes.set_ylim(bottom=0)
+    top = HEADROOM * max(_lasting(series))
+    if max((value for _, value in (*series.out, *series.into)), default=0.0) > top:
+        told.append(AXES["beyond"])
+    axes.set_ylim(0, top)
     axes.set_xlim(left=0)
     _legend(axes)
     return _drawn("amounts", figure, told, series.unit)

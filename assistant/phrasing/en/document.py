@@ -86,6 +86,7 @@ AXES: Mapping[str, str] = {
     "timer": "timers",
     "break": "breaks",
     "share": "new fluid, %",
+    "beyond": "what left the scale was put right later, see the corrections",
 }
 
 

@@ -330,6 +330,20 @@ def test_every_plot_is_there_and_told_in_words(whole: Content) -> None:
 
 
 @pytest.mark.full
+def test_a_slip_of_forty_litres_does_not_flatten_the_plot() -> None:
+    """The scale is that of what lasted; that something left it is told."""
+    pytest.importorskip("matplotlib", reason="the plots need matplotlib (extra report)")
+    from assistant.display.document.plots import amounts_plot
+
+    found = series.amounts(troubled().history)
+    assert found is not None
+    assert "left the scale" in amounts_plot(found).alternative
+    plain_one = series.amounts(straight().history)
+    assert plain_one is not None
+    assert "left the scale" not in amounts_plot(plain_one).alternative
+
+
+@pytest.mark.full
 @pytest.mark.parametrize("paper", [A4, LETTER], ids=lambda paper: paper.css)
 def test_the_pdf_has_every_page_numbered_and_footed(whole: Content, paper: Any) -> None:
     """Read back by pdfium, an independent reader: size, words of every part, footer and number of each."""

@@ -394,3 +394,19 @@ def test_day_and_dark_can_be_chosen_and_stay(shown: Serve, look: Look) -> None:
     assert tab.evaluate("getComputedStyle(document.body).backgroundColor") == dark
     tab.locator("#shade").click()
     assert tab.evaluate("getComputedStyle(document.body).backgroundColor") != dark
+
+
+def test_what_is_touched_without_a_network_is_told_and_never_sent_later(shown: Serve, look: Look) -> None:
+    """A word that comes minutes late would answer another question."""
+    one = shown(bench=bench_at("plan"))
+    tab = look(one.address)
+    tab.locator('[data-word="yes"]').wait_for()
+    tab.context.set_offline(True)
+    tab.locator('[data-word="yes"]').click()
+    has(tab, "#answer", words.LABELS["not-taken"])
+    tab.context.set_offline(False)
+    tab.locator('[data-word="no"]').click()
+    has(tab, "#answer", f"{words.LABELS['taken']} No")
+
+    assert one.answer_touch() == words.TOUCH["no"][1]
+    assert one.touched.empty()
