@@ -165,7 +165,7 @@ def heard(ear: Ours, clips: list[Clip], condition: str, count: int) -> Counter[s
 FLOORS = (
     ("commands", "quiet", 40, 0.85, 0),
     ("commands", "engine 10 dB", 24, 0.70, 1),
-    ("commands", "engine 0 dB", 12, 0.0, 0),
+    ("commands", "engine 0 dB", 12, 0.0, 1),
     ("an4", "quiet", 24, 0.85, 1),
 )
 """Set, condition, number, least share taken, most silently wrong. May only be raised, or lowered."""
