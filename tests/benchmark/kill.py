@@ -31,6 +31,7 @@ from assistant.journal.outbox import DurableFirst
 from assistant.phrasing import phrase
 from assistant.timekeeping.clock import RecordedClock
 from tests.bench import SHEET, Bench, grammar
+from tests.benchmark.outcome import write
 from tests.straight_job import SAID, say
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -241,10 +242,17 @@ def main(argv: Sequence[str]) -> int:
     parser.add_argument("--kills", type=int, default=100)
     parser.add_argument("--seed", type=int, default=7)
     given = parser.parse_args(argv)
-    bad = 0
+    kept: list[Outcome] = []
     with tempfile.TemporaryDirectory() as folder:
         for one in several(range(given.seed, given.seed + given.kills), Path(folder)):
-            bad += not one.good
+            kept.append(one)
             print(f"seed {one.seed}: {one.printed} lines, {one.events} events, {one.ended}; lost {one.lost}")
-    print(f"{given.kills} kills, {bad} bad")
+    bad = sum(not one.good for one in kept)
+    figures = {
+        "bad": bad,
+        "readings_lost": sum(len(one.lost) for one in kept),
+        "completed_after_the_kill": sum(one.ended == "complete" for one in kept),
+        "events_before_the_kill": {"least": min(o.events for o in kept), "most": max(o.events for o in kept)},
+    }
+    write("kill", list(argv), given.seed, len(kept), figures)
     return 1 if bad else 0
