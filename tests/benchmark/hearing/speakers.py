@@ -65,10 +65,11 @@ def _piper() -> Any:
 
 
 def _neural(words: str) -> Wave:
+    voice = _piper()
     from piper import SynthesisConfig
 
     steady = SynthesisConfig(noise_scale=0.0, noise_w_scale=0.0)  # no chance: the same sound each time
-    chunks = list(_piper().synthesize(words, syn_config=steady))
+    chunks = list(voice.synthesize(words, syn_config=steady))
     wave = np.concatenate([chunk.audio_float_array for chunk in chunks]).astype(np.float64)
     return trimmed(np.asarray(soxr.resample(wave, chunks[0].sample_rate, RATE)))
 
