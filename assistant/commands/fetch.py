@@ -37,7 +37,7 @@ def model_or_fetch(given: Path | None, cache: Path) -> Path:
     from assistant.hearing.model import default_folder, fetch_model, find_model
 
     if given is None and (named := read_settings(settings_file()).model):
-        given = Path(named)
+        given = Path(named).expanduser()
     try:
         return find_model(given, cache)
     except MissingPart:

@@ -253,17 +253,14 @@ def ear_for(
 
 def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Grammar, voice: Voice) -> Listener:
     """Load the recogniser in the calling thread and join it with the voice by the route."""
-    from pathlib import Path
-
     from assistant.commands.fetch import model_or_fetch
     from assistant.hearing.endpointer import Pauses
     from assistant.hearing.graph_cache import prepared_folder
     from assistant.hearing.recogniser import Recogniser
 
     cache = cache_folder()
-    given = arguments.model or (Path(chosen.model).expanduser() if chosen.model else None)
     try:
-        folder = prepared_folder(grammar.acceptor, model_or_fetch(given, cache), cache)
+        folder = prepared_folder(grammar.acceptor, model_or_fetch(arguments.model, cache), cache)
     except OSError as trouble:
         raise MissingPart(f"the speech model cannot be used ({trouble})") from trouble
     recogniser = Recogniser(folder, grammar, pauses=Pauses(factor=float(chosen.pause_factor)))
