@@ -146,6 +146,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "timer-start": Kind(units=DURATION_UNITS, needs_value=True, slots={"name": TIMER_NAMES}),
         "timer-stop": Kind(slots={"name": TIMER_NAMES}),
         "finish": Kind(),
+        "ear": Kind(slots={"state": ("open", "closed")}),  # whether talk is listened to
         "park": Kind(),  # "park the job": leave it, with a tag on the vehicle
         "hand-over": Kind(slots={"who": ("*",)}),  # initials in the spelling alphabet
         "emergency": Kind(),

@@ -27,7 +27,7 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
     "STOP AND TROUBLE": ("emergency", "happened"),
     "ANSWERS": ("yes", "no", "all-clear", "done", "running", "which-form", "which-system", "which-plug"),
     "THROUGH THE JOB": (
-        "next", "back", "say-again", "in-full", "where", "skip", "stand-by", "im-back",
+        "next", "back", "say-again", "in-full", "where", "skip", "stand-by", "im-back", "ear",
         "hand-over", "park", "finish",
     ),
     "PUTTING IT RIGHT": ("disregard", "what-heard", "list-words", "caution"),
