@@ -17,6 +17,7 @@ from assistant.grammar.interpret import interpret
 from assistant.grammar.jsgf import parse_rules
 from assistant.grammar.meaning import Meaning, NoMatch
 from assistant.grammar.rules import unite
+from assistant.grammar.sharing import share
 from assistant.grammar.tags import Op
 from assistant.grammar.tree import Choice, Rule, choices_of, tagged_nodes
 
@@ -76,7 +77,7 @@ class Grammar:
             for name, value in move.ops
             if name == "n" and value != "10" and move.word is not None
         }
-        return minimal_acceptor(self._machine, frozenset(balanced))
+        return share(minimal_acceptor(self._machine, frozenset(balanced)), frozenset(balanced))
 
     @cached_property
     def alternatives(self) -> tuple[Choice, ...]:

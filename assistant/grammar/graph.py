@@ -23,6 +23,8 @@ from assistant.grammar.acceptor import Acceptor
 UNKNOWN = "[unk]"
 """The model's word for any sound of speech that is none of its known words."""
 EPSILON = "<eps>"
+_NO_WORD = 0
+"""The label of a move without a word."""
 _FST_MAGIC = 2125659606
 _SYMBOLS_MAGIC = 2125658996
 _HAS_INPUT_SYMBOLS, _HAS_OUTPUT_SYMBOLS = 1, 2
@@ -71,6 +73,8 @@ def graph_bytes(acceptor: Acceptor, ids: Mapping[str, int], unknown: UnknownLoop
     loop = unknown or UnknownLoop()
     _refuse_missing(acceptor, ids)
     states = [[(ids[arc.word], arc.cost, arc.target) for arc in arcs] for arcs in acceptor.arcs]
+    for state, tails in acceptor.tails.items():
+        states[state].extend((_NO_WORD, tail.cost, tail.target) for tail in tails)
     finals = {state: float(cost) for state, cost in acceptor.finals.items()}
     # The automaton is acyclic, so nothing leads back to its start: what is added there is allowed
     # only at the very beginning of an utterance.
@@ -85,7 +89,7 @@ def graph_bytes(acceptor: Acceptor, ids: Mapping[str, int], unknown: UnknownLoop
 def words_txt(words: Iterable[str], ids: Mapping[str, int]) -> bytes:
     """Return the word list that belongs to a graph: one "word id" per line, with `[unk]` and epsilon."""
     wanted = {word: ids[word] for word in {*words, UNKNOWN}}
-    wanted[EPSILON] = 0
+    wanted[EPSILON] = _NO_WORD
     lines = [f"{word} {label}\n" for word, label in sorted(wanted.items(), key=lambda pair: pair[1])]
     return "".join(lines).encode("utf-8")
 

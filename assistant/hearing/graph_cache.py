@@ -130,6 +130,8 @@ def _name(acceptor: Acceptor, model: Path, settings: DecoderSettings) -> str:
     told.update(f"{acceptor.start} {sorted(acceptor.finals.items())}\n".encode())
     for arcs in acceptor.arcs:
         told.update(repr([(arc.word, arc.cost, arc.target) for arc in arcs]).encode())
+    for state, tails in acceptor.tails.items():
+        told.update(repr((state, [(tail.cost, tail.target) for tail in tails])).encode())
     return told.hexdigest()[:24]
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import pytest
 
 from assistant.errors import MissingPart, WrongInput
-from assistant.grammar.acceptor import Acceptor, Arc
+from assistant.grammar.acceptor import Acceptor, Arc, Tail
 from assistant.grammar.graph import UnknownLoop, graph_bytes, missing_words, word_ids, words_txt
 
 IDS = {"<eps>": 0, "drained": 40, "five": 7, "litres": 3, "yes": 90, "[unk]": 101}
@@ -112,6 +112,22 @@ def test_unknown_words_are_an_alternative_to_sentences_and_never_part_of_one() -
     assert cost_of(graph, [unknown, yes]) == math.inf
     assert cost_of(graph, [yes, unknown]) == math.inf
     assert cost_of(graph, []) == pytest.approx(3.0)
+
+
+def test_a_tail_is_a_move_without_a_word() -> None:
+    """Units after a number, kept once; label 0 is the empty word of the library."""
+    shared = Acceptor(
+        start=3,
+        arcs=((), (Arc("litres", 0.0, 0),), (), (Arc("drained", HALF, 2), Arc("yes", HALF, 0))),
+        finals={0: 0.0},
+        tails={2: (Tail(0.5, 1),)},
+    )
+    graph = read_back(graph_bytes(shared, IDS))
+    assert graph.arcs[2] == [(0, 0, 0.5, 1)]
+    assert shared.arc_count == sum(map(len, graph.arcs)) - 2  # the loop of unknown words has two
+    assert shared.accepts(("drained", "litres"))
+    assert [arc.cost for arc in shared.following(2)] == [0.5]
+    assert not shared.accepts(("drained",))
 
 
 def test_every_missing_word_is_named() -> None:

@@ -177,7 +177,8 @@ def _fsg() -> str:
     acceptor = english().acceptor
     end = len(acceptor.arcs)
     lines = ["FSG_BEGIN sentences", f"N {end + 1}", f"S {acceptor.start}", f"F {end}"]
-    for state, arcs in enumerate(acceptor.arcs):
+    for state in range(end):
+        arcs = acceptor.following(state)
         lines += [f"T {state} {arc.target} {max(1e-6, math.exp(-arc.cost)):.6g} {arc.word}" for arc in arcs]
     lines += [f"T {state} {end} {max(1e-6, math.exp(-cost)):.6g}" for state, cost in acceptor.finals.items()]
     return "\n".join([*lines, "FSG_END", ""])
