@@ -1,8 +1,8 @@
 """The grammar as the recogniser's own graph: bytes of an OpenFst vector automaton.
 
 The recogniser composes its acoustic network with a word graph read from a file. Written here is
-that file, so the recogniser can hear nothing but the sentences of the grammar, or `[unk]`: one or
-more unknown words that are no sentence. A filler before or after a sentence makes it no sentence.
+that file, so the recogniser can hear nothing but the sentences of the grammar, their beginnings, or `[unk]`:
+one or more unknown words that are no sentence. A filler before or after a sentence makes it no sentence.
 
 Layout, little endian (OpenFst, fst/fst.h and fst/vector-fst.h): int32 magic 2125659606; type
 "vector" and arc type "standard", each an int32 length and the letters; int32 version 2; int32 flags
@@ -44,6 +44,9 @@ class UnknownLoop:
     """Each further unknown word, -ln 0.5."""
     silence: float = 1.2
     """No word at all: without this path a noise would have to become some word."""
+    unfinished: float = 4.0
+    """Ending in the middle of a sentence: without this path the recogniser fits the rest of one to the noise
+    after "how long until fifty". What ends so is never acted on."""
 
 
 def word_ids(gr_fst: bytes) -> dict[str, int]:
@@ -66,7 +69,7 @@ def word_ids(gr_fst: bytes) -> dict[str, int]:
 
 
 def graph_bytes(acceptor: Acceptor, ids: Mapping[str, int], unknown: UnknownLoop | None = None) -> bytes:
-    """Return the automaton as an OpenFst file, with the `[unk]` loop beside the sentences.
+    """Return the automaton as an OpenFst file: sentences, their beginnings, and the `[unk]` loop.
 
     Raises `WrongInput` naming every word of the acceptor that the model does not have.
     """
@@ -75,7 +78,8 @@ def graph_bytes(acceptor: Acceptor, ids: Mapping[str, int], unknown: UnknownLoop
     states = [[(ids[arc.word], arc.cost, arc.target) for arc in arcs] for arcs in acceptor.arcs]
     for state, tails in acceptor.tails.items():
         states[state].extend((_NO_WORD, tail.cost, tail.target) for tail in tails)
-    finals = {state: float(cost) for state, cost in acceptor.finals.items()}
+    finals = dict.fromkeys((arc.target for arcs in acceptor.arcs for arc in arcs), loop.unfinished)
+    finals.update({state: float(cost) for state, cost in acceptor.finals.items()})
     # The automaton is acyclic, so nothing leads back to its start: what is added there is allowed
     # only at the very beginning of an utterance.
     other = len(states)

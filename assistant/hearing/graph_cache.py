@@ -22,7 +22,7 @@ from assistant.errors import MissingPart
 from assistant.grammar.acceptor import Acceptor
 from assistant.grammar.graph import UnknownLoop, graph_bytes, word_ids, words_txt
 
-_FORMAT = 1
+_FORMAT = 2
 """Raised when the way a folder is written changes, so that older folders are not used."""
 _LINKED = (
     "am/final.mdl",

@@ -99,8 +99,15 @@ def test_accepts_the_sentences_with_their_costs_and_nothing_else() -> None:
     word = IDS
     assert cost_of(graph, [word["drained"], word["five"], word["litres"]]) == pytest.approx(HALF)
     assert cost_of(graph, [word["yes"]]) == pytest.approx(HALF)
-    for refused in (["drained"], ["drained", "five"], ["yes", "yes"], ["five", "litres"]):
+    for refused in (["yes", "yes"], ["five", "litres"]):
         assert cost_of(graph, [word[each] for each in refused]) == math.inf
+
+
+def test_a_sentence_may_break_off_at_a_cost() -> None:
+    """Else the rest of it would be fitted to the noise that follows."""
+    graph = read_back(graph_bytes(ACCEPTOR, IDS, UnknownLoop(unfinished=5.0)))
+    assert cost_of(graph, [IDS["drained"]]) == pytest.approx(HALF + 5.0)
+    assert cost_of(graph, [IDS["drained"], IDS["five"]]) == pytest.approx(HALF + 5.0)
 
 
 def test_unknown_words_are_an_alternative_to_sentences_and_never_part_of_one() -> None:
