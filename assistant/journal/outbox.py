@@ -41,11 +41,15 @@ class DurableFirst:
 
         Raises `WrongInput` for an event that no store could keep; nothing is held back then.
         """
-        for event in events:
+        if self._waiting or not events:
+            reason = ""
+        elif not (reason := self._refused(job, events)):
+            return Saved()
+        for event in events:  # a store that failed may not have looked at them
             encode(event)
         if events:
             self._waiting.append((job, tuple(events)))
-        return self._write(given=len(events))
+        return Unsaved(reason, len(self.pending())) if reason else self._write(given=len(events))
 
     def retry(self) -> Saved | Unsaved:
         """Write what waits, without anything new."""
@@ -60,11 +64,17 @@ class DurableFirst:
         written = 0
         while self._waiting:
             job, batch = self._waiting[0]
-            try:
-                self.journal.append(job, batch)
-            except NotSaved as error:
-                return Unsaved(str(error), len(self.pending()))
+            if reason := self._refused(job, batch):
+                return Unsaved(reason, len(self.pending()))
             self._waiting.popleft()
             written += len(batch)
-            self._written()
         return Saved(caught_up=written - given)
+
+    def _refused(self, job: str, batch: Sequence[Event]) -> str:
+        """Write one batch; return why it was not possible, or nothing when the batch is durable."""
+        try:
+            self.journal.append(job, batch)
+        except NotSaved as error:
+            return str(error) or "it could not be written"
+        self._written()
+        return ""

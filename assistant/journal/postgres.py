@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from sqlalchemy import URL, Connection, Engine, create_engine, text
-from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy import URL, Connection, Engine, PoolProxiedConnection, create_engine, text
+from sqlalchemy.engine.interfaces import DBAPICursor
+from sqlalchemy.exc import SQLAlchemyError
 
 from assistant.errors import MissingPart, NotSaved, WrongInput
 from assistant.journal.migrations import migrate
@@ -75,17 +76,18 @@ def set_up(connection: Connection, name: str) -> None:
 class PostgresServer:
     """The server's locks: one session at a time writes to a job; they end with the session."""
 
-    def before_append(self, connection: Connection, job: str) -> None:
+    def begin(self, line: PoolProxiedConnection, job: str) -> DBAPICursor:
         """Take the lock of `job` once per session; a session that ended took its locks with it."""
-        held: set[str] = connection.info.setdefault("jobs", set())
-        if job in held:
-            return
-        take = text("SELECT pg_try_advisory_lock(hashtextextended(:job, 0))")
-        if not connection.scalar(take, {"job": job}):
-            raise OSError(f"another program is writing to job {job}; end that one first")
-        held.add(job)
+        held: set[str] = line.info.setdefault("jobs", set())
+        cursor = line.cursor()
+        if job not in held:
+            cursor.execute("SELECT pg_try_advisory_lock(hashtextextended(%s, 0))", (job,))
+            if not all(cursor.fetchall()[0]):
+                raise OSError(f"another program is writing to job {job}; end that one first")
+            held.add(job)
+        return cursor
 
-    def reconnects(self, error: DBAPIError) -> bool:
+    def reconnects(self, error: Exception) -> bool:
         """Return true: whatever went wrong, a new session is cheap."""
         return True
 

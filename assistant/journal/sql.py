@@ -15,18 +15,23 @@ from sqlalchemy import (
     Column,
     Connection,
     Engine,
+    Insert,
     Integer,
     MetaData,
+    PoolProxiedConnection,
+    Select,
     String,
     Table,
     Text,
     and_,
+    bindparam,
     func,
     insert,
     inspect,
     select,
 )
-from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
+from sqlalchemy.engine.interfaces import DBAPICursor
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from assistant.errors import BadFile, NotSaved
 from assistant.job.events import Event
@@ -51,16 +56,17 @@ EVENTS = Table(
 )
 
 _INSERT = insert(EVENTS)
+_LAST = select(func.max(EVENTS.c.seq)).where(EVENTS.c.job == bindparam("job"))
 
 
 class Ground(Protocol):
     """What is particular to one kind of database."""
 
-    def before_append(self, connection: Connection, job: str) -> None:
-        """Make sure this program may write to `job` here; raises `OSError` when not."""
+    def begin(self, line: PoolProxiedConnection, job: str) -> DBAPICursor:
+        """Begin to write to `job`, and return what to do it with; raises `OSError` where that may not be."""
 
-    def reconnects(self, error: DBAPIError) -> bool:
-        """Return whether a new connection is called for after `error`."""
+    def reconnects(self, error: Exception) -> bool:
+        """Return whether a new connection is called for after `error`, one of the driver."""
 
     def close(self) -> None:
         """Let go of what is held outside the connection."""
@@ -72,8 +78,11 @@ class SqlJournal(Journal):
     def __init__(self, engine: Engine, ground: Ground, name: str, notices: tuple[Notice, ...] = ()) -> None:
         self.name, self.notices = name, notices
         self._engine, self._ground = engine, ground
-        self._writing = engine.execution_options(writes=True)
-        self._insertion = _INSERT.compile(dialect=engine.dialect, column_keys=[one.name for one in EVENTS.c])
+        self._insert_row = Prepared(_INSERT, engine)
+        self._ask_last = Prepared(_LAST, engine)
+        self._driver = engine.dialect.loaded_dbapi
+        self._line: PoolProxiedConnection | None = None
+        """The one connection, kept at hand between appends."""
         self._last: dict[str, int] = {}
         self._closed = False
 
@@ -90,30 +99,43 @@ class SqlJournal(Journal):
             raise
         except BadFile as error:
             raise NotSaved(str(error)) from error
-        except (SQLAlchemyError, OSError) as error:
-            if isinstance(error, DBAPIError) and self._ground.reconnects(error):
+        except (SQLAlchemyError, self._driver.Error, OSError) as error:
+            cause = error.orig if isinstance(error, DBAPIError) else error
+            if isinstance(cause, self._driver.Error) and self._ground.reconnects(cause):
                 self._engine.dispose()
             raise NotSaved(f"{self.name}: {reason(error)}") from error
 
     def _insert(self, job: str, rows: list[Kept]) -> None:
-        """Insert rows (numbered from 1) behind those of the job, in one transaction."""
+        """Insert rows (numbered from 1) behind those of the job, in one transaction.
+
+        The statements are SQLAlchemy's, compiled once; its own way of running them would cost more than
+        the disk does.
+        """
+        line = self._line = self._line or self._engine.raw_connection()
         try:
-            with self._writing.begin() as connection:
-                self._ground.before_append(connection, job)
-                if job not in self._last:
-                    last = select(func.max(EVENTS.c.seq)).where(EVENTS.c.job == job)
-                    self._last[job] = connection.scalar(last) or 0
-                connection.exec_driver_sql(self._insertion.string, self._values(job, rows))
-        except IntegrityError:
+            cursor = self._ground.begin(line, job)
+            if job not in self._last:
+                cursor.execute(self._ask_last.text, self._ask_last.values({"job": job}))
+                ((last,),) = cursor.fetchall()
+                self._last[job] = last or 0
+            after = self._last[job]
+            placed: list[Any] = [self._insert_row.values(columns(row, after)) for row in rows]
+            cursor.executemany(self._insert_row.text, placed)
+            line.commit()
+        except self._driver.IntegrityError:
+            self._let_go()
             self._catch_up(job, rows)
+        except BaseException:
+            self._let_go()
+            raise
         else:
             self._last[job] += len(rows)
 
-    def _values(self, job: str, rows: list[Kept]) -> list[Any]:
-        """Return the values of rows behind those of the job, in the form the driver takes them."""
-        placed = [columns(row, self._last[job]) for row in rows]
-        names = self._insertion.positiontup
-        return placed if names is None else [tuple(row[name] for name in names) for row in placed]
+    def _let_go(self) -> None:
+        """Give the connection back to the pool, which ends a transaction that was left open."""
+        line, self._line = self._line, None
+        if line is not None:
+            line.close()
 
     def _catch_up(self, job: str, rows: list[Kept]) -> None:
         """Numbers are taken: by these very rows, when an answer was lost on the way, or by a stranger."""
@@ -173,6 +195,7 @@ class SqlJournal(Journal):
         if self._closed:
             raise BadFile(self.name, "the journal is closed")
         try:
+            self._let_go()
             with self._engine.connect() as connection:
                 yield connection
         except (SQLAlchemyError, OSError) as error:
@@ -182,8 +205,22 @@ class SqlJournal(Journal):
         """Close the connection and let go of the lock."""
         if not self._closed:
             self._closed = True
+            self._let_go()
             self._engine.dispose()
             self._ground.close()
+
+
+class Prepared:
+    """A statement of SQLAlchemy in the words of one driver."""
+
+    def __init__(self, statement: Insert | Select[tuple[int]], engine: Engine) -> None:
+        compiled = statement.compile(dialect=engine.dialect)
+        self.text = compiled.string
+        self._names = compiled.positiontup
+
+    def values(self, row: dict[str, object]) -> dict[str, object] | tuple[object, ...]:
+        """Return the values of a row in the form the driver takes them."""
+        return row if self._names is None else tuple([row[name] for name in self._names])
 
 
 def prepare(connection: Connection, name: str) -> None:
@@ -222,18 +259,17 @@ def reason(error: Exception) -> str:
 
 def columns(row: Kept, after: int = 0) -> dict[str, object]:
     """Return the columns of a row whose number is counted on from `after`."""
-    placed = Kept(row.job, after + row.seq, row.type, row.version, row.body)
     return {
-        "job": placed.job,
-        "seq": placed.seq,
-        "type": placed.type,
-        "version": placed.version,
-        "body": placed.body,
-        "digest": digest(placed),
+        "job": row.job,
+        "seq": after + row.seq,
+        "type": row.type,
+        "version": row.version,
+        "body": row.body,
+        "digest": digest(row, after),
     }
 
 
-def digest(row: Kept) -> str:
+def digest(row: Kept, after: int = 0) -> str:
     """Return a digest over all of a row: SQLite itself does not notice a changed letter."""
-    whole = "\n".join((row.job, str(row.seq), row.type, str(row.version), row.body))
+    whole = f"{row.job}\n{after + row.seq}\n{row.type}\n{row.version}\n{row.body}"
     return hashlib.sha256(whole.encode()).hexdigest()[:32]

@@ -7,8 +7,9 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine, create_engine, event, insert, select
-from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy import Connection, Engine, PoolProxiedConnection, create_engine, event, insert, select
+from sqlalchemy.engine.interfaces import DBAPICursor
+from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.pool import QueuePool
 
 from assistant.errors import BadFile, NotSaved
@@ -23,6 +24,7 @@ APPLICATION_ID = 0x574A524E
 """Marks the file as a journal of this program, at offset 68 of the SQLite header."""
 MAGIC = b"SQLite format 3\0"
 HEADER_BYTES = 100
+BEGIN = "BEGIN IMMEDIATE"
 BUSY_MS = 400
 """How long a write waits for a stranger's lock; the talk must not stand still for half a second."""
 DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
@@ -97,6 +99,7 @@ class SqliteFile:
 
     def __init__(self, path: Path, lock: WriterLock | None) -> None:
         self.path, self.lock = path, lock
+        self._place = str(path)
         self.mode = ""
         self._wanted = "DELETE" if is_networked(path) else "WAL"
         self._identity: tuple[int, int] | None = None
@@ -126,7 +129,7 @@ class SqliteFile:
         except BaseException:
             raw.close()
             raise
-        self._identity = self._identity or _identity(self.path)
+        self._identity = self._identity or _identity(self._place)
         return raw
 
     def _connect_to_read(self) -> sqlite3.Connection:
@@ -156,16 +159,19 @@ class SqliteFile:
             check_same_thread=False,
         )
 
-    def before_append(self, connection: Connection, job: str) -> None:
-        """Make sure the file written to still carries the name: a removed one takes writes, too."""
+    def begin(self, line: PoolProxiedConnection, job: str) -> DBAPICursor:
+        """Begin with the lock in hand. The file must still carry the name: a removed one takes writes."""
         if self.lock is None:
             raise OSError("it was opened for reading only")
-        if _identity(self.path) != self._identity:
+        cursor = line.cursor()
+        cursor.execute(BEGIN)
+        if _identity(self._place) != self._identity:
             raise OSError("the file was moved away or replaced while it was in use; put it back")
+        return cursor
 
-    def reconnects(self, error: DBAPIError) -> bool:
+    def reconnects(self, error: Exception) -> bool:
         """Return true but for a full disk and a lock, where the connection is sound and reading goes on."""
-        code = getattr(error.orig, "sqlite_errorcode", 0) & 0xFF
+        code = getattr(error, "sqlite_errorcode", 0) & 0xFF
         return code not in (sqlite3.SQLITE_FULL, sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 
     def close(self) -> None:
@@ -248,13 +254,13 @@ def _fault(path: Path) -> str:
 def _begin(connection: Connection) -> None:
     """Begin a writing transaction with the lock in hand, so that it cannot fail for that later."""
     writes = connection.get_execution_options().get("writes")
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+    connection.exec_driver_sql(BEGIN if writes else "BEGIN")
 
 
-def _identity(path: Path) -> tuple[int, int] | None:
+def _identity(path: str) -> tuple[int, int] | None:
     """Return what tells a file from another that came to carry its name, None when there is none."""
     try:
-        found = path.stat()
+        found = os.stat(path)  # as text: on a path object it takes twice as long
     except FileNotFoundError:
         return None
     return found.st_dev, found.st_ino

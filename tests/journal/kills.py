@@ -35,6 +35,7 @@ PHASES = (
     "before opening", "opening", "reading back the job", "deciding", "beginning to write", "writing",
     "committing", "between journal and speech", "speaking", "after speech", "closing",
 )  # fmt: skip
+STATEMENTS = {"BEGIN": "beginning to write", "INSERT": "writing", "COMMIT": "committing"}
 LINES = (
     "drained four litres", "yes", "fifty five degrees celsius", "timer ten minutes",
     "another nought point six", "yes", "a drop every six seconds", "correction nought point eight", "yes",
@@ -127,9 +128,15 @@ class Life:
             os.write(self._pipe, json.dumps({"state": mark(session.state)}).encode() + b"\n")
 
     def _watch(self, journal: SqlJournal) -> None:
-        event.listen(journal._engine, "begin", lambda _: self.at("beginning to write"))
-        event.listen(journal._engine, "before_cursor_execute", lambda *_: self.at("writing"))
-        event.listen(journal._engine, "commit", lambda _: self.at("committing"))
+        """Follow the statements of the journal's one connection, which is made when it is next used."""
+
+        def told(statement: str) -> None:
+            first = statement.split(maxsplit=1)[0]
+            if first in STATEMENTS:
+                self.at(STATEMENTS[first])
+
+        journal._engine.dispose()
+        event.listen(journal._engine, "connect", lambda raw, _: raw.set_trace_callback(told))
 
 
 def one_life(path: Path, phase: mmap.mmap, chance: random.Random) -> tuple[list[dict[str, Any]], bool]:
