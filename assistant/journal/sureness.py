@@ -17,7 +17,7 @@ PLAIN: frozenset[type] = frozenset((str, int, bool, NoneType))
 Check = Callable[[Any], bool]
 
 
-def is_sure(value: object) -> bool:
+def is_sure(value: Any) -> bool:
     """Return whether every field of an event, or of a record inside one, is plainly what it should be."""
     for name, kinds, inside in _fields(type(value)):
         held = getattr(value, name)
