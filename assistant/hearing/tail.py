@@ -20,6 +20,8 @@ CLEAR = 0.8
 """Share from which the tail alone counts as a number of its own."""
 _FRAGMENTS = frozenset({"unit-tail", "decimal-tail", "number", "amount", "which-form"})
 """Kinds that can be the end of a sentence whose beginning was already decided."""
+_IN_DIGITS = frozenset({"torque", "temperature"})
+"""Kinds said digit by digit, nearly always two: one digit without its unit is the first of them."""
 
 
 def may_belong(last: Utterance | None, tail: Utterance, grammar: Grammar) -> bool:
@@ -28,7 +30,7 @@ def may_belong(last: Utterance | None, tail: Utterance, grammar: Grammar) -> boo
         return False
     if not last.words or UNKNOWN in last.words.split():
         return False
-    if tail.meaning is not None and tail.meaning.kind not in _FRAGMENTS:
+    if tail.meaning is not None and tail.meaning.kind not in _FRAGMENTS and not _second_half(last, tail):
         return False
     return grammar.standing(last.words) not in (Standing.CLOSED, Standing.IMPOSSIBLE)
 
@@ -37,7 +39,8 @@ def belongs(last: Utterance, tail: Utterance, whole: Utterance) -> bool:
     """Whether `whole`, both decoded as one, is `last` with something added that fits.
 
     "four" and "nought point five" are not the forty point five they would spell together, "five" and
-    "nine" not fifty nine; but "forty" and "five" are forty five, "three point two" and "five" 3.25.
+    "nine" not fifty nine; but "forty" and "five" are forty five, "three point two" and "five" 3.25, and
+    "torque six" and "four newton metres" 64.
     """
     if whole.meaning is None or not whole.words.startswith(last.words + " "):
         return False
@@ -51,7 +54,17 @@ def belongs(last: Utterance, tail: Utterance, whole: Utterance) -> bool:
     if _number(whole.meaning) == Decimal(before.value) + Decimal(after.value):
         return True
     longer = "." in before.value and after.value.isdigit()
+    longer = longer or (_second_half(last, tail) and after.kind == whole.meaning.kind)
     return longer and _number(whole.meaning) == Decimal(before.value + after.value)
+
+
+def _second_half(last: Utterance, tail: Utterance) -> bool:
+    """Whether these are "torque six" and "four newton metres"."""
+    before, after = last.candidate, tail.candidate
+    if before is None or after is None or after.unit is None or before.unit is not None:
+        return False
+    digits = all(each.value is not None and len(each.value) == 1 for each in (before, after))
+    return digits and after.kind in _IN_DIGITS and before.kind in (after.kind, "number")
 
 
 def _number(meaning: Meaning) -> Decimal | None:

@@ -34,6 +34,9 @@ def utterance(words: str, start: float = 0.0, share: float = 1.0, understood: bo
         ("drained five point two", "litres", True),
         ("three point two", "five", True),
         ("drained", "five litres", True),  # the first half was no sentence yet
+        ("nine", "two degrees", True),  # ninety two, digit by digit
+        ("nine point five", "two degrees", False),
+        ("drained nine", "two degrees", False),
         ("drained five", "next step", False),  # a sentence of its own
         ("drained five litres", "litres", False),  # nothing may follow
         ("[unk]", "five litres", False),
@@ -58,6 +61,8 @@ def test_only_just_after() -> None:
         ("three point two", "five", "three point two five", True),
         ("drained forty", "five", "drained forty five", True),
         ("drained", "five litres", "drained five litres", True),
+        ("nine", "two degrees", "nine two degrees", True),
+        ("nine", "two degrees", "nine three degrees", False),
         ("five", "nine", "five nine", False),  # two numbers, not fifty nine
         ("four", "five litres", "four five litres", False),
         ("drained five", "litres", "drained nine litres", False),  # the first half changed
