@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from assistant.dialogue.attention import Attention, attend, timer_spoke
 from assistant.dialogue.passing import tick
 from assistant.dialogue.reply import Heard, Reply, Turn
 from assistant.dialogue.respond import respond
@@ -16,7 +17,7 @@ from assistant.dialogue.resuming import opened, reopened
 from assistant.job import events as e
 from assistant.job.instant import Instant
 from assistant.job.state import State, begin, fold
-from assistant.job.timers import next_wait
+from assistant.job.timers import next_wait, running
 from assistant.journal.ids import new_job_id
 from assistant.journal.outbox import DurableFirst, Unsaved
 from assistant.phrasing import phrase
@@ -37,6 +38,10 @@ def _no_news() -> tuple[Reply, ...]:
     return ()
 
 
+def _no_sign(_: str) -> None:
+    return
+
+
 @dataclass(slots=True)
 class Session:
     """A running job: its state, where it is written, and how it speaks."""
@@ -55,18 +60,42 @@ class Session:
     """When the last reply ended."""
     trouble: str = field(default="")
     """Why the newest events are not saved, empty when all are."""
+    attention: Attention = field(default_factory=Attention)
+    """Whom the ear listens to."""
+    sign: Callable[[str], None] = _no_sign
+    """Shows without words that the ear is open, dozing or closed from now on."""
 
     def hear(self, heard: Heard) -> Turn:
-        """Answer one utterance."""
-        return self._carry_out(respond(self.state, heard, self.clock.now(), self.last))
+        """Answer one utterance, or keep silent where it is not for the job."""
+        now = self.clock.now()
+        attention, admitted = attend(self.attention, heard, self.state, now, self.quiet)
+        self._attentive(attention)
+        if not admitted:
+            return Turn(self.state, now)
+        return self._carry_out(respond(self.state, heard, now, self.last))
 
     def pass_time(self) -> Turn:
         """Do what is due now: timers, readings that stand by time, reminders."""
-        return self._carry_out(tick(self.state, self.clock.now(), self.quiet))
+        now = self.clock.now()
+        turn = tick(self.state, now, self._silent_since(now))
+        if any(isinstance(event, e.TimerDue) for event in turn.events):
+            self._attentive(timer_spoke(self.attention))
+        return self._carry_out(turn)
 
     def wait_ms(self) -> int | None:
         """Return the milliseconds until something is due, None when nothing is."""
-        return next_wait(self.state, self.clock.now(), self.quiet)
+        now = self.clock.now()
+        return next_wait(self.state, now, self._silent_since(now))
+
+    def _silent_since(self, now: Instant) -> Instant | None:
+        """Return since when nobody spoke; nobody is reminded of anything while the ear is not open."""
+        due = any(timer.due for timer in running(self.state))
+        return self.quiet if self.attention.open or due else now
+
+    def _attentive(self, attention: Attention) -> None:
+        before, self.attention = self.attention, attention
+        if attention.ear is not before.ear:
+            self.sign(attention.ear.value)
 
     def open(self) -> Turn:
         """Say the first instruction of a job that has just started."""

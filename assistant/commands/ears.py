@@ -14,6 +14,7 @@ from assistant.commands import log
 from assistant.commands.understanding import KeepClip, expectation_of, from_line, from_utterance
 from assistant.dialogue.reply import Heard
 from assistant.grammar.grammar import Grammar
+from assistant.grammar.meaning import NoMatch
 from assistant.hearing.recogniser import Recogniser
 from assistant.hearing.sound import RATE
 from assistant.hearing.utterance import Utterance
@@ -21,6 +22,8 @@ from assistant.job.state import State
 from assistant.timekeeping.clock import RecordedClock
 
 BLOCK = 1600
+KEY = Heard(NoMatch("empty"), typed=True, key=True)
+"""Somebody pressed a key, and no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +51,8 @@ def converse(session: Session, ear: Ear) -> None:
             return
         session.pass_time()
         if item is not None and not session.state.ended:
-            log.heard(item, session.state)
+            if not item.key:
+                log.heard(item, session.state)
             session.hear(item)
 
 
@@ -69,14 +73,14 @@ class Keyboard:
         self._lines.put(None)
 
     def next(self, timeout_s: float | None, state: State | None) -> Heard | Over | None:
-        """Return the next line that is not blank as what it means."""
+        """Return the next line as what it means; a blank one is the press of a key."""
         try:
             line = self._lines.get(timeout=timeout_s)
         except queue.Empty:
             return None
         if line is None:
             return Over()
-        return from_line(line, self._grammar) if line.strip() else None
+        return from_line(line, self._grammar) if line.strip() else KEY
 
     def watch(self, state: Callable[[], State]) -> None:
         """Typed lines are taken whatever is awaited."""

@@ -18,6 +18,7 @@ from typing import Protocol
 
 from assistant.commands import house
 from assistant.commands.ears import Ear, Keyboard, Over
+from assistant.commands.pedal import Pedal, keys
 from assistant.commands.understanding import expectation_of, from_utterance
 from assistant.dialogue.reply import Heard
 from assistant.errors import AssistantError, MissingPart
@@ -86,8 +87,8 @@ class Listener:
         self._recogniser, self._speaking, self._cut = recogniser, speaking, cut
         self._deaf = False
 
-    def hear(self, block: Block, expectation: Expectation) -> list[Utterance]:
-        """Return the utterances that end with this sound."""
+    def hear(self, block: Block, expectation: Expectation, cuts: bool = True) -> list[Utterance]:
+        """Return the utterances that end with this sound; speech cuts a reply short only if `cuts`."""
         self._recogniser.expectation = expectation
         decided: list[Utterance] = []
         if block.lost and self._recogniser.hears_speech:
@@ -100,7 +101,7 @@ class Listener:
         self._deaf = False
         before = self._recogniser.hears_speech
         decided += self._recogniser.feed(block.pcm)
-        if self._recogniser.hears_speech and not before:
+        if self._recogniser.hears_speech and not before and cuts:
             self._cut()
         return decided
 
@@ -137,6 +138,8 @@ class LiveEar:
         self._stop = threading.Event()
         self.metered: Callable[[bytes, float], None] | None = None
         """Takes each block of sound and the level of the noise, in the ear's own thread."""
+        self.attentive: Callable[[], bool] = lambda: True
+        """Whether talk is listened to now; while it is not, it cuts nothing short."""
         self._no_ear = False
         """No microphone was ever there, and none may come."""
         self._keyboard_over = False
@@ -203,7 +206,7 @@ class LiveEar:
             self._told(f"no microphone: {self._microphone.trouble}; type instead, it is looked for")
             self._without()
         if block is not None:
-            self._give(listener.hear(block, expectation_of(self._state())))
+            self._give(listener.hear(block, expectation_of(self._state()), self.attentive()))
             if self.metered is not None:
                 self.metered(block.pcm, listener.noise_db)
         elif not now:
@@ -224,9 +227,14 @@ def ear_for(
     arguments: argparse.Namespace, chosen: Settings, grammar: Grammar, store: house.Store, voice: Voice
 ) -> Iterator[Ear]:
     """Give the ear asked for while the block runs: the keyboard, and the microphone if that is asked for."""
-    keyboard = Keyboard(sys.stdin, grammar)
+    pedal = keys() if chosen.attention == "key" else None
+    keyboard = Keyboard(sys.stdin, grammar) if pedal is None else Pedal(pedal, grammar)
     if arguments.ear != "microphone":
-        yield keyboard
+        try:
+            yield keyboard
+        finally:
+            if pedal is not None:
+                pedal.close()
         return
 
     def understood(utterance: Utterance, state: State | None) -> Heard:
@@ -249,6 +257,8 @@ def ear_for(
         yield ear
     finally:
         ear.close()
+        if pedal is not None:
+            pedal.close()
 
 
 def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Grammar, voice: Voice) -> Listener:

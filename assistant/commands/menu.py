@@ -9,6 +9,7 @@ from pathlib import Path
 
 from assistant.app import Say, Session, new_session, resumed_session
 from assistant.commands import house
+from assistant.commands.attending import attentive
 from assistant.commands.ears import Ear, Over, converse
 from assistant.commands.first_start import ask_once
 from assistant.commands.language import grammar_of
@@ -64,7 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Ask what to do, then run the job."""
     chosen = house.settings()
     clock = SystemClock()
-    grammar = grammar_of(chosen.language, data_folder("grammars"))
+    grammar = grammar_of(chosen.language, data_folder("grammars"), chosen.address)
     with house.opened(arguments.journal, arguments.voice, chosen, clock.now()) as (store, voice):
         say = house.speaker(voice, echo=arguments.voice != "print")
         there = shelf(store)
@@ -76,6 +77,7 @@ def run(arguments: argparse.Namespace) -> int:
                     return 1
                 session = _session(choice, there, store, clock, said, settled.as_texts(), settled.who)
                 session.news = store.news
+                attentive(session, settled, voice, ear)
                 converse(session, touched)
         return 0
 
@@ -90,7 +92,8 @@ def _choose(offer: Offer, ear: Ear, say: Say, language: str) -> Choice | None:
         item = ear.next(None, None)
         if isinstance(item, Over):
             return None
-        choice, replies = choose(offer, choice, item) if item is not None else (choice, ())
+        spoken = item is not None and not item.key
+        choice, replies = choose(offer, choice, item) if item and spoken else (choice, ())
 
 
 def _session(

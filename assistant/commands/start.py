@@ -10,6 +10,7 @@ from pathlib import Path
 
 from assistant.app import Say, Session, new_session
 from assistant.commands import house
+from assistant.commands.attending import attentive
 from assistant.commands.ears import Recorded, converse, play, run_out
 from assistant.commands.first_start import ask_once
 from assistant.commands.language import grammar_of
@@ -101,11 +102,12 @@ def carry_on(
     """
     if arguments.ear not in ("microphone", "keyboard") and not Path(arguments.ear).is_file():
         raise WrongInput(f"{arguments.ear} is no sound file; --ear takes microphone, keyboard or a FILE")
-    grammar = grammar_of(chosen.language, data_folder("grammars"))
+    grammar = grammar_of(chosen.language, data_folder("grammars"), chosen.address)
     with house.opened(arguments.journal, arguments.voice, chosen, clock.now()) as (store, voice):
         say = house.speaker(voice, echo=arguments.voice != "print" and not arguments.json)
         if isinstance(clock, RecordedClock):
             session = begin(store, say, chosen)
+            attentive(session, chosen, voice)
             _run_recording(arguments, session, store, grammar, clock)
         else:
             with ear_for(arguments, chosen, grammar, store, voice) as heard:
@@ -113,6 +115,7 @@ def carry_on(
                 with beside(arguments, store, heard, listening, say, grammar, clock.now) as (ear, said):
                     session = begin(store, said, settled)
                     session.news = store.news
+                    attentive(session, settled, voice, heard)
                     converse(session, ear)
         print(f"(record {session.state.job})", file=sys.stderr)
         return 0

@@ -108,6 +108,7 @@ def from_utterance(
         twin=twin_value(utterance.words, grammar.parse),
         amends=utterance.amends,
         clip=keep(as_flac(utterance.pcm)) if worth and utterance.pcm else None,
+        seconds=utterance.end - utterance.start,
     )
 
 

@@ -29,6 +29,10 @@ class Heard:
     """Given by keyboard: whoever types means it, so it is always answered."""
     note: str = ""
     """The text of a note given by keyboard on the line that asks for one."""
+    seconds: float = 0.0
+    """How long it was spoken; 0 where nobody spoke."""
+    key: bool = False
+    """No words: a key or pedal was pressed, or is still down."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,9 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 
-from assistant.errors import BadFile
+from assistant.errors import BadFile, WrongInput
 from assistant.grammar.acceptor import Acceptor
+from assistant.grammar.address import address_fault, with_address
 from assistant.grammar.ambiguity import ambiguities
 from assistant.grammar.audit import impossible_meanings
 from assistant.grammar.automaton import Automaton, build_automaton
@@ -211,15 +212,24 @@ def _spellings(rules: Mapping[str, Rule]) -> Mapping[str, str]:
     return found
 
 
-def compile_grammar(texts: Sequence[tuple[str, str]]) -> Grammar:
+def compile_grammar(texts: Sequence[tuple[str, str]], address: str = "") -> Grammar:
     """Compile grammar files given as (name, text); their rules are united.
 
+    With `address`, a word, every sentence may begin with it, and alone it opens the ear.
+
     A rule in a later file replaces the rule of the same name in an earlier one. Raises `BadFile`
-    for anything that is not in the format, not in the catalogue of meanings, or makes none.
+    for anything that is not in the format, not in the catalogue of meanings, or makes none;
+    `WrongInput` for an address that is too much like a word of the sentences.
     """
     rules = unite(tuple(parse_rules(name, text) for name, text in texts))
     automaton = build_automaton(rules)
     wrong = impossible_meanings(automaton, most=1)
     if wrong:
         raise BadFile(texts[-1][0], wrong[0], cure="correct the tags on the way of this sentence")
+    if address:
+        words = {move.word for moves in automaton.states for move in moves if move.word is not None}
+        fault = address_fault(address, words)
+        if fault:
+            raise WrongInput(f"The ear cannot be called {address!r}: {fault}. Choose another address.")
+        automaton = with_address(automaton, address)
     return Grammar(rules, automaton)

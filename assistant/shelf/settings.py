@@ -10,6 +10,8 @@ clip_days = 30                    # how long it is kept, 1 to 3650 days
 server = "postgresql://bay@shop/records" # where the records are copied to; default: nowhere
 who = "Bay two"                   # written into the record of each job
 microphone = "USB headset"        # part of its name; default: the computer's own choice
+attention = "addressed"           # when the ear is open: always, question, addressed or key (pedal) held
+address = "workbench"             # the word the ear is called by; default: it has none
 route = "loudspeaker"             # headset: speaking cuts a reply short; loudspeaker: deaf while speaking
 """
 
@@ -32,6 +34,7 @@ from assistant.shelf.toml import line_of, read_toml
 
 Clips = Literal["off", "readings", "all"]
 Route = Literal["headset", "loudspeaker"]
+Way = Literal["always", "question", "addressed", "key"]
 _PASSWORD = re.compile(r"(?<=\w://)([^/?#:@]*):.*@|(?<=[?&])(\w*password)=[^&]*")
 LEAST_RATE, MOST_RATE = 80, 400
 MOST_DAYS = 3650
@@ -62,6 +65,10 @@ class Settings:
     """The mechanic or the bay."""
     microphone: str = ""
     """Part of the device's name, with its host's name after a comma where several have it."""
+    attention: Way = "always"
+    """When the ear is open: always, after a question, when called by its word, while a key is held."""
+    address: str = ""
+    """The word the ear is called by."""
     route: Route = "headset"
     """Where the voice comes out: headset, so that it cannot hear itself, or loudspeaker."""
 
@@ -95,6 +102,10 @@ def read_settings(path: Path) -> Settings:
         if given[key] is None:
             why = f"{key} = {value!r} is not allowed"
             raise BadFile(str(path), why, line=line_of(text, key), cure=f"{key} is {allowed}")
+    if given.get("attention") == "addressed" and not given.get("address"):
+        line = line_of(text, "attention")
+        why = 'attention = "addressed" is not allowed without an address'
+        raise BadFile(str(path), why, line=line, cure='add address = "WORD", the word the ear is called by')
     return Settings(**given)  # type: ignore[arg-type]  # every value went through the rule of its key
 
 
@@ -167,6 +178,16 @@ def _days(value: object) -> int | None:
     return value if type(value) is int and 1 <= value <= MOST_DAYS else None
 
 
+def _way(value: object) -> str | None:
+    """Return one of the ways to be listened to."""
+    return value if isinstance(value, str) and value in get_args(Way) else None
+
+
+def _address(value: object) -> str | None:
+    """Return one word of small letters, or nothing."""
+    return value if isinstance(value, str) and re.fullmatch(r"([a-z]{5,20})?", value) else None
+
+
 def _route(value: object) -> str | None:
     """Return one of the routes."""
     return value if isinstance(value, str) and value in get_args(Route) else None
@@ -183,5 +204,7 @@ _RULES: dict[str, tuple[str, Callable[[object], object]]] = {
     "server": ("the URL of a database, in quotes", _text),
     "who": ("a name, in quotes", _text),
     "microphone": ("the name of a device, in quotes", _text),
+    "attention": ('"always", "question", "addressed" or "key"', _way),
+    "address": ("one word of five or more small letters, in quotes", _address),
     "route": ('"headset" or "loudspeaker"', _route),
 }

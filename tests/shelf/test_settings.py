@@ -59,6 +59,7 @@ def test_settings_travel_as_texts() -> None:
     assert Settings(pause_factor=Decimal("1.10")).as_texts() == {
         "model": "", "voice_rate": "165", "language": "en", "journal": "", "pause_factor": "1.10",
         "clips": "readings", "clip_days": "30", "server": "", "who": "", "microphone": "", "route": "headset",
+        "attention": "always", "address": "",
     }  # fmt: skip
 
 
@@ -78,6 +79,9 @@ def test_settings_travel_as_texts() -> None:
         ("pause_factor = 1e999999\n", 1, "a number from 1 to 3"),
         ("pause_factor = 0.9\n", 1, "a number from 1 to 3"),
         ('route = "radio"\n', 1, '"headset" or "loudspeaker"'),
+        ('attention = "never"\n', 1, '"always", "question", "addressed" or "key"'),
+        ('who = "x"\nattention = "addressed"\n', 2, 'add address = "WORD"'),
+        ('address = "Work Bench"\n', 1, "one word of five or more small letters"),
         ('language = "../en"\n', 1, "a language code"),
         ('who = "a\\nb"\n', 1, "a name, in quotes"),
         ("who = 1\nwho = 2\n", 2, "not TOML"),
