@@ -9,8 +9,10 @@ from pathlib import Path
 from assistant.journal.sql import digest
 from assistant.journal.store import Kept
 
-LARGEST_GAP = 5000
-"""Row numbers tried in vain before the rest is given up: far more rows than one page holds."""
+NEAR = 64
+"""Row numbers tried one by one behind one that cannot be read; then ever larger steps are taken."""
+FAR = 1 << 40
+"""The largest step, far beyond any journal."""
 ROW = (
     "SELECT rowid, job, seq, type, version, body, digest FROM journal_events NOT INDEXED "
     "WHERE rowid >= ? ORDER BY rowid LIMIT 1"
@@ -48,16 +50,45 @@ def unbroken(rows: Iterable[Kept]) -> list[Kept]:
 
 def _readable(raw: sqlite3.Connection) -> Iterator[Kept]:
     """Yield every row that can be read and agrees with its digest, stepping over pages that cannot."""
-    place, failures = 1, 0
-    while failures < LARGEST_GAP:
+    place: int | None = 1
+    while place is not None:
         try:
             found = raw.execute(ROW, (place,)).fetchone()
         except sqlite3.DatabaseError:
-            place, failures = place + 1, failures + 1
+            place = _behind(raw, place)
             continue
         if found is None:
             return
-        place, failures = found[0] + 1, 0
+        place = found[0] + 1
         row = Kept(*found[1:6])
         if digest(row) == found[6]:
             yield row
+
+
+def _behind(raw: sqlite3.Connection, failed: int) -> int | None:
+    """Return the first row number behind a damaged page, None where nothing more can be read.
+
+    A page holds a run of numbers: its end is found by doubling the step, then by halving it.
+    """
+    for place in range(failed + 1, failed + NEAR):
+        if _answers(raw, place):
+            return place
+    low, step = failed + NEAR - 1, 1
+    while not _answers(raw, low + step):
+        low, step = low + step, step * 2
+        if step > FAR:
+            return None
+    high = low + step
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if _answers(raw, middle) else (middle, high)
+    return high
+
+
+def _answers(raw: sqlite3.Connection, place: int) -> bool:
+    """Return whether the first row from a number on can be read, or there is none."""
+    try:
+        raw.execute(ROW, (place,)).fetchone()
+    except sqlite3.DatabaseError:
+        return False
+    return True

@@ -19,7 +19,8 @@ Check = Callable[[Any], bool]
 
 def is_sure(value: Any) -> bool:
     """Return whether every field of an event, or of a record inside one, is plainly what it should be."""
-    for name, kinds, inside in _fields(type(value)):
+    cls: Any = type(value)
+    for name, kinds, inside in _fields(cls):
         held = getattr(value, name)
         if type(held) not in kinds or (inside is not None and not inside(held)):
             return False
