@@ -29,6 +29,8 @@ class JobStarted(Event):
     settings: Mapping[str, str]
     versions: Mapping[str, str]
     who: str = ""
+    past: Mapping[str, object] = field(default_factory=dict)
+    """What the last service of each unit was, by the unit's name, as `past.remembered` gives it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +137,7 @@ class FigureSupplied(Event):
     value: str
     unit: str
     origin: str = "mechanic"
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,6 +189,7 @@ class AdviceGiven(Event):
     plus_minus: str = ""
     estimate: bool = False
     notes: tuple[str, ...] = ()
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,10 +208,11 @@ class AdviceRefused(Event):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimerStarted(Event):
-    """A timer began to run."""
+    """A timer began to run; `of` is the unit it belongs to, where a job has several."""
 
     name: str
     ms: int
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,6 +220,7 @@ class TimerDue(Event):
     """A timer's time has come; written before it is announced."""
 
     name: str
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,6 +228,7 @@ class TimerSaid(Event):
     """A timer's end was announced to the last sample."""
 
     name: str
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -229,6 +236,7 @@ class TimerStopped(Event):
     """A timer was ended before its time."""
 
     name: str
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -277,8 +285,19 @@ class EmergencyCalled(Event):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RoundBegun(Event):
+    """The same change is made once more on a unit; what came out and went in is counted from none."""
+
+    number: int
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobParked(Event):
-    """The job was left for later; the vehicle carries a tag."""
+    """The job was left for later; the vehicle carries a tag, and `tag` says what it warns of."""
+
+    tag: str = ""
+    """no-fluid where a unit holds less than it may run with or has a plug open."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -287,3 +306,14 @@ class JobFinished(Event):
 
     how: str
     open_points: tuple[str, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WasteHandedOver(Event):
+    """Old fluid left the workshop: its kind, how much, and to whom; no job, or the one it was told in."""
+
+    kind: str
+    value: str
+    unit: str
+    to: str
+    who: str = ""

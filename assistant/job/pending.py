@@ -30,6 +30,18 @@ class Timer:
     due: bool = False
     said: bool = False
     stopped: bool = False
+    of: str = ""
+    """The unit it belongs to, where a job has several."""
+
+    @property
+    def key(self) -> str:
+        """Return what tells it from every other timer of the job."""
+        return timer_key(self.name, self.of)
+
+
+def timer_key(name: str, of: str = "") -> str:
+    """Return the key of a timer: its name alone where it belongs to no unit of several."""
+    return f"{of} {name}" if of else name
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,3 +55,5 @@ class Advice:
     estimate: bool
     plus_minus: str
     fate: str = "given"
+    of: str = ""
+    round: int = 1

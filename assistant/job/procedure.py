@@ -74,13 +74,28 @@ class Step:
     title: str = ""
     kind: str = "do"
     """do: ends with "done"; read: ends when its readings are in; plan: gives the refill advice;
-    pour: ends when the advised amount is in; check: judges a level."""
+    mix: gives concentrate and water; pour: ends when the advised amount is in; check: judges a level;
+    overflow: judges what runs from an open plug; repeat: goes round again until enough is new."""
+    unit: str = ""
+    """The unit it works on, by its key in `Procedure.units`; empty: the vehicle, or the only unit."""
+    plug: str = "drain"
+    """The plug its washer and torque belong to."""
     awaits: tuple[Await, ...] = ()
     cautions: tuple[str, ...] = ()
     gate: str = ""
     """A question that must be answered with a yes before the step is entered."""
     requires: tuple[str, ...] = ()
     """Facts (`name=value`) that must be true before the step is entered."""
+    forbids: tuple[str, ...] = ()
+    """Facts that must not be true then."""
+    opens: tuple[str, ...] = ()
+    """Plugs that may be open although the engine runs."""
+    waits: str = ""
+    """A timer that must be over before anything is judged here."""
+    adds: tuple[str, ...] = ()
+    """Figures of the sheet a plan adds to what came out: what a new filter takes up."""
+    to: str = ""
+    """For a repeat: the step where the next round begins."""
     sets: tuple[str, ...] = ()
     """Facts that completing the step makes true."""
     figures: tuple[str, ...] = ()
@@ -93,7 +108,7 @@ class Step:
     """Only reached by an exit; goes on to `after`: a step, or "stop" where the job ends there."""
     after: str = ""
     mark: str = ""
-    """For level steps: hot or cold."""
+    """For level steps: hot, cold, overflow, full or hole."""
 
     def awaited(self, reading: str) -> Await | None:
         """Return what the step awaits under this reading's name, or None."""
@@ -115,6 +130,8 @@ class Procedure:
     """What "cold", "warm to the hand" and "hot" are taken as, in degrees Celsius: estimates."""
     labels: Mapping[str, str]
     """Words for a fact a gate requires, for the sentence that says what is missing."""
+    units: Mapping[str, str] = field(default_factory=dict)
+    """What each unit of a job is called, in speech and in the sheet; empty where there is but one."""
 
     def step(self, step_id: str) -> Step:
         """Return the step of that id; KeyError where there is none (a checked file has all)."""
@@ -135,9 +152,16 @@ class Procedure:
         return main[place + 1] if place + 1 < len(main) else None
 
     def preceding(self, step_id: str) -> Step | None:
-        """Return the main step before this one, or None at the first."""
-        place = self.steps.index(self.step(step_id))
-        return next((step for step in reversed(self.steps[:place]) if not step.aside), None)
+        """Return the main step before this one, past those of other units; None at the first."""
+        here = self.step(step_id)
+        place = self.steps.index(here)
+        mine = ("", here.unit) if here.unit else tuple(("", *self.units))
+        before = (one for one in reversed(self.steps[:place]) if not one.aside and one.unit in mine)
+        return next(before, None)
+
+    def section(self, unit: str) -> tuple[Step, ...]:
+        """Return the main steps that work on a unit, in order."""
+        return tuple(one for one in self.steps if one.unit == unit and not one.aside)
 
     def number(self, step_id: str) -> int:
         """Return the spoken number of a step, counting main steps from one (an aside: the one before it)."""
@@ -151,9 +175,12 @@ class Procedure:
                 return one
         return None
 
-    def setting(self, fact: str, before: str = "") -> Step | None:
-        """Return the main step that makes `fact` true: the last one before step `before`, else the first."""
-        found = [step for step in self.steps if fact in step.sets and not step.aside]
+    def setting(self, fact: str, before: str = "", unit: str = "") -> Step | None:
+        """Return the main step that makes `fact` true: the last one before step `before`, else the first.
+
+        Only the steps of `unit` and those of no unit are looked at.
+        """
+        found = [one for one in self.steps if fact in one.sets and not one.aside and one.unit in ("", unit)]
         if before:
             place = self.steps.index(self.step(before))
             earlier = [step for step in found if self.steps.index(step) < place]
@@ -228,6 +255,13 @@ def _step(data: Data) -> Step:
         aside=bool(data.get("aside")),
         after=_text(data, "after"),
         mark=_text(data, "mark"),
+        unit=_text(data, "unit"),
+        plug=_text(data, "plug") or "drain",
+        forbids=_strings(data, "forbids"),
+        opens=_strings(data, "opens"),
+        waits=_text(data, "waits"),
+        adds=_strings(data, "adds"),
+        to=_text(data, "to"),
     )
 
 
@@ -243,4 +277,5 @@ def procedure_from_data(data: Data) -> Procedure:
         exits=tuple(_exit(one) for one in _records(data, "exit")),
         bands=cast("Mapping[str, str]", data.get("bands", {})),
         labels=cast("Mapping[str, str]", data.get("labels", {})),
+        units=cast("Mapping[str, str]", data.get("units", {})),
     )

@@ -24,6 +24,8 @@ CONSEQUENCE: Mapping[str, str] = {
     "look": MEDIUM,
     "magnet": MEDIUM,
     "washer": MEDIUM,
+    "gasket": MEDIUM,
+    "share": MEDIUM,
     "distance": LOW,
     "plate": MEDIUM,
 }
@@ -50,6 +52,10 @@ class Reading:
     doubtful: bool = False
     replaces: int | None = None
     words: str = ""
+    of: str = ""
+    """The unit it is of, where a job has several."""
+    round: int = 1
+    """Which round of a repeated change it belongs to."""
 
     @property
     def measure(self) -> Measure | None:

@@ -35,11 +35,26 @@ FIGURES: Mapping[str, str] = {
     "coolant-share": "share",
     "coolant-left": "share",
     "fluid-viscosity": "viscosity",
+    "overflow-plug-torque": "torque",
+    "overflow-low": "temperature",
+    "overflow-high": "temperature",
+    "overflow-too-much": "volume",
+    "pan-bolt-torque": "torque",
+    "filter-torque": "torque",
+    "filter-holds": "volume",
+    "cooler-holds": "volume",
+    "new-wanted": "share",
+    "cap-below": "temperature",
+    "level-drop": "length",
 }
 """Every figure a sheet may hold, and its kind of quantity."""
 
 TEXTS = ("drain-plug-tool", "fluid-class", "fluid-grade", "plate")
 LISTS = ("fluid-colours",)
+
+
+AGED = frozenset({"brown", "black", "milky"})
+"""Colours any fluid takes with age or trouble; they say nothing about which fluid it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +71,10 @@ class Sheet:
         """Return the figure `name`, or None where the sheet lacks it."""
         return self.figures.get(name)
 
+    def may_be(self, colour: str) -> bool:
+        """Say whether fluid of this colour may be the one of this unit, as far as the sheet tells."""
+        return not colour or not self.fluid_colours or colour in (*self.fluid_colours, *AGED)
+
     def with_figure(self, name: str, measure: Measure) -> Sheet:
         """Return a sheet that also holds `measure` under `name`."""
         return Sheet(self.vehicle, self.unit, {**self.figures, name: measure}, self.texts, self.fluid_colours)
@@ -71,3 +90,18 @@ def sheet_from_data(data: Mapping[str, object]) -> Sheet:
         texts=dict(cast(Mapping[str, str], data.get("texts", {}))),
         fluid_colours=tuple(cast("list[str]", data.get("fluid-colours", []))),
     )
+
+
+def sheets_from_data(data: Mapping[str, object], units: Mapping[str, str]) -> Mapping[str, Sheet]:
+    """Return the sheet of each unit of a job by its key, and under "" that of the vehicle or only unit.
+
+    `data` is a sheet as in `sheet_from_data`; where the job has several units, `units` in it holds theirs
+    by key. A unit that no sheet is of has one without figures: they are asked when they are needed.
+    """
+    first = sheet_from_data(data)
+    told = cast(Mapping[str, Mapping[str, object]], data.get("units", {}))
+    found = {
+        key: sheet_from_data(told[key]) if key in told else Sheet(first.vehicle, name)
+        for key, name in units.items()
+    }
+    return {"": first, **found}

@@ -74,6 +74,11 @@ def vehicles_folder() -> Path:
     return records_folder() / "vehicles"
 
 
+def own_procedures_folder() -> Path:
+    """Return the folder of the mechanic's own procedures; in `shared` beside them lie own pieces."""
+    return records_folder() / "procedures"
+
+
 def settings_file() -> Path:
     """Return the settings file; it need not exist."""
     folder = platformdirs.user_config_path(APP_NAME, appauthor=False)
@@ -105,5 +110,6 @@ def all_places() -> Mapping[str, Path]:
         "journal": journal_file(),
         "clips": clips_folder(),
         "vehicles": vehicles_folder(),
+        "own procedures": own_procedures_folder(),
         "settings": settings_file(),
     }

@@ -14,9 +14,9 @@ from assistant.grammar.meaning import HAPPENINGS, KINDS, TIMER_NAMES
 from assistant.job.procedure import PARK, STAY, STOP, Data, Procedure, Step, procedure_from_data
 from assistant.job.sheet import FIGURES
 from assistant.shelf.procedure_laws import law_faults
-from assistant.shelf.procedure_schema import Fault, Finding
+from assistant.shelf.procedure_places import Places, places_of
+from assistant.shelf.procedure_schema import Fault, Finding, found
 from assistant.shelf.procedure_words import Known, text_faults, word_faults
-from assistant.shelf.toml import line_in
 
 READINGS = READABLE - {"amount", "number"}
 """What a step may await: a bare amount or number is of the step it is said at."""
@@ -31,8 +31,9 @@ BANDS = frozenset(KINDS["temperature-band"].slots["band"])
 ENDS = "name a step, stay, stop or park"
 
 
-def findings(data: Data, text: str = "", known: Known | None = None) -> list[Finding]:
+def findings(data: Data, text: str | Places = "", known: Known | None = None) -> list[Finding]:
     """Return every fault of a procedure that passed the schema; `text` is the file, for the lines."""
+    places = places_of(text)
     procedure = procedure_from_data(data)
     parts: tuple[Callable[[Procedure], Iterator[Fault]], ...] = (
         _ids,
@@ -48,10 +49,10 @@ def findings(data: Data, text: str = "", known: Known | None = None) -> list[Fin
     for count, part in enumerate(parts):
         faults = list(part(procedure))
         if faults and count < 2:
-            return [Finding(line_in(text, *where), what, cure) for where, what, cure in faults]
+            return [found(places, where, what, cure) for where, what, cure in faults]
     faults = [fault for part in parts for fault in part(procedure)]
     faults += word_faults(procedure, known) if known is not None else []
-    return [Finding(line_in(text, *where), what, cure) for where, what, cure in faults]
+    return [found(places, where, what, cure) for where, what, cure in faults]
 
 
 def _ids(procedure: Procedure) -> Iterator[Fault]:

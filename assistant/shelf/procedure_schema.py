@@ -12,13 +12,14 @@ from dataclasses import dataclass
 from typing import cast
 
 from assistant.job.procedure import Data
-from assistant.shelf.toml import line_in
+from assistant.shelf.procedure_places import Places, places_of
 
-FORMAT = 1
+FORMATS = (1, 2)
 MOST_STEPS = 300
 MOST_ENTRIES = 60
 LONGEST_TEXT = 600
-STEP_KINDS = ("do", "read", "plan", "pour", "check")
+STEP_KINDS = ("do", "read", "plan", "mix", "pour", "check", "overflow", "repeat")
+MARKS = ("hot", "cold", "overflow", "full", "hole")
 _NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
 _FACT = re.compile(r"[a-z0-9-]+=[a-z0-9-]+", re.ASCII)
 _NUMBER = re.compile(r"-?\d{1,4}(?:\.\d{1,3})?", re.ASCII)
@@ -30,11 +31,12 @@ Fault = tuple[tuple[str, ...], str, str]
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A fault of a file: the line where it is known, what is wrong, and the cure."""
+    """A fault of a file: the line where it is known, what is wrong, the cure, and the file if another."""
 
     line: int | None
     what: str
     cure: str
+    file: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +79,9 @@ FACTS = _Sort('a list of facts such as "engine=off"', _list_of(_fact))
 FLAG = _Sort("true or false", lambda value: isinstance(value, bool))
 MINUTES = _Sort('a number in quotes, such as "10"', _matching(_NUMBER))
 KIND = _Sort(f"one of {', '.join(STEP_KINDS)}", lambda value: value in STEP_KINDS)
-MARK = _Sort('"hot" or "cold"', lambda value: value in ("hot", "cold"))
+MARK = _Sort(f"one of {', '.join(MARKS)}", lambda value: value in MARKS)
 TRIGGER = _Sort('"running" or "enter"', lambda value: value in ("running", "enter"))
-VERSION = _Sort(f"{FORMAT}", lambda value: type(value) is int and value == FORMAT)
+VERSION = _Sort("1 or 2", lambda value: type(value) is int and value in FORMATS)
 TEXTS = _Sort("a table of texts", _table_of(_is_text))
 NUMBERS = _Sort("a table of numbers in quotes", _table_of(_matching(_NUMBER)))
 SLOTS = _Sort("a table of lists of names", _table_of(_list_of(_name)))
@@ -91,11 +93,13 @@ _TIMER = {"name": NAME, "minutes": MINUTES, "on": TRIGGER, "ask": TEXT}
 _STEP = {
     "id": NAME, "title": TEXT, "say": TEXT, "full": TEXT, "kind": KIND, "tool": TEXT, "gate": NAME,
     "cautions": NAMES, "requires": FACTS, "sets": FACTS, "figures": NAMES, "mark": MARK,
-    "aside": FLAG, "after": NAME,
+    "aside": FLAG, "after": NAME, "unit": NAME, "plug": NAME, "forbids": FACTS, "opens": NAMES,
+    "waits": NAME, "adds": NAMES, "to": NAME,
 }  # fmt: skip
 _TOP = {
     "format": VERSION, "name": NAME, "title": TEXT, "language": NAME,
-    "bands": NUMBERS, "gates": TEXTS, "cautions": TEXTS, "labels": TEXTS,
+    "bands": NUMBERS, "gates": TEXTS, "cautions": TEXTS, "labels": TEXTS, "units": TEXTS, "unit": TEXT,
+    "signals": TEXTS, "waste": NAME,
 }  # fmt: skip
 _NEEDED: Mapping[str, tuple[str, ...]] = {
     "procedure": ("format", "name", "title", "language"),
@@ -107,16 +111,22 @@ _NEEDED: Mapping[str, tuple[str, ...]] = {
 }
 
 
-def schema_findings(data: Data, text: str = "") -> list[Finding]:
+def schema_findings(data: Data, text: str | Places = "") -> list[Finding]:
     """Return every fault of shape in a procedure's data, in file order as far as it can be told."""
-    return list(_all(data, text))
+    return list(_all(data, places_of(text)))
 
 
-def _all(data: Data, text: str) -> Iterator[Finding]:
-    yield from _table(data, _TOP, "procedure", text, (), ("exit", "step"))
+def found(places: Places, where: tuple[str, ...], what: str, cure: str) -> Finding:
+    """Return a finding with the file and line that `where` leads to."""
+    file, line = places.find(*where)
+    return Finding(line, what, cure, file)
+
+
+def _all(data: Data, places: Places) -> Iterator[Finding]:
+    yield from _table(data, _TOP, "procedure", places, (), ("exit", "step"))
     for one in _records(data, "exit"):
-        yield from _table(one, _EXIT, "exit", text, ("[[exit]]", str(one.get("on", ""))))
-    yield from _lists(data, ("exit", "step"), text, ())
+        yield from _table(one, _EXIT, "exit", places, ("[[exit]]", str(one.get("on", ""))))
+    yield from _lists(data, ("exit", "step"), places, ())
     steps = _records(data, "step")
     if not steps:
         yield Finding(None, "there is no step", "give at least one [[step]]")
@@ -124,24 +134,24 @@ def _all(data: Data, text: str) -> Iterator[Finding]:
         yield Finding(None, f"{len(steps)} steps", f"a procedure has at most {MOST_STEPS}")
         return
     for step in steps:
-        yield from _step(step, text)
+        yield from _step(step, places)
 
 
-def _step(step: Data, text: str) -> Iterator[Finding]:
+def _step(step: Data, places: Places) -> Iterator[Finding]:
     where = (str(step.get("id", "[[step]]")),)
     parts = ("await", "exit", "finding")
-    yield from _table(step, _STEP, "step", text, where, (*parts, "timer"))
-    yield from _lists(step, parts, text, where)
+    yield from _table(step, _STEP, "step", places, where, (*parts, "timer"))
+    yield from _lists(step, parts, places, where)
     for part, keys in zip(parts, (_AWAIT, _EXIT, _FINDING), strict=True):
         for one in _records(step, part):
             first = str(next(iter(one.values()), "")) if one else ""
-            yield from _table(one, keys, part, text, (*where, f"[[step.{part}]]", first))
+            yield from _table(one, keys, part, places, (*where, f"[[step.{part}]]", first))
     timer = step.get("timer")
     if timer is not None:
         yield from (
-            _table(cast(Data, timer), _TIMER, "timer", text, (*where, "timer"))
+            _table(cast(Data, timer), _TIMER, "timer", places, (*where, "timer"))
             if isinstance(timer, dict)
-            else [Finding(line_in(text, *where, "timer"), "timer is no table", "timer = { name = ..., }")]
+            else [found(places, (*where, "timer"), "timer is no table", "timer = { name = ..., }")]
         )
 
 
@@ -150,15 +160,15 @@ def _records(data: Data, key: str) -> list[Data]:
     return [one for one in value if isinstance(one, dict)] if isinstance(value, list) else []
 
 
-def _lists(data: Data, keys: tuple[str, ...], text: str, where: tuple[str, ...]) -> Iterator[Finding]:
+def _lists(data: Data, keys: tuple[str, ...], places: Places, where: tuple[str, ...]) -> Iterator[Finding]:
     """Find what should be an array of tables and is not, or is too long."""
     for key in keys:
         value = data.get(key, [])
         if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
-            yield Finding(line_in(text, *where, key), f"{key} is no array of tables", f"write [[{key}]]")
+            yield found(places, (*where, key), f"{key} is no array of tables", f"write [[{key}]]")
         elif key != "step" and len(value) > MOST_ENTRIES:
-            yield Finding(
-                line_in(text, *where, key), f"{len(value)} times {key}", f"at most {MOST_ENTRIES} are taken"
+            yield found(
+                places, (*where, key), f"{len(value)} times {key}", f"at most {MOST_ENTRIES} are taken"
             )
 
 
@@ -166,7 +176,7 @@ def _table(
     table: Data,
     keys: Mapping[str, _Sort],
     what: str,
-    text: str,
+    places: Places,
     where: tuple[str, ...],
     parts: tuple[str, ...] = (),
 ) -> Iterator[Finding]:
@@ -176,11 +186,11 @@ def _table(
             continue
         if key not in keys:
             known = ", ".join((*keys, *parts))
-            yield Finding(line_in(text, *where, key), f"{what}: {key!r} is not known", f"known are {known}")
+            yield found(places, (*where, key), f"{what}: {key!r} is not known", f"known are {known}")
         elif not keys[key].holds(value):
-            yield Finding(
-                line_in(text, *where, key), f"{what}: {key} is not as it must be", f"it is {keys[key].words}"
+            yield found(
+                places, (*where, key), f"{what}: {key} is not as it must be", f"it is {keys[key].words}"
             )
     for key in _NEEDED[what]:
         if key not in table:
-            yield Finding(line_in(text, *where), f"{what}: {key} is missing", f"it is {keys[key].words}")
+            yield found(places, where, f"{what}: {key} is missing", f"it is {keys[key].words}")

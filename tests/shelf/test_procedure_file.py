@@ -25,24 +25,46 @@ from assistant.shelf.procedure_words import Known
 from assistant.shelf.toml import line_in
 
 NAME = "automatic-drain-refill"
-TEXT = (procedures_folder() / f"{NAME}.toml").read_text(encoding="utf-8")
+SHARED = procedures_folder() / "shared"
+MAIN = procedures_folder() / f"{NAME}.toml"
+USES = re.findall(r'use = "([a-z-]+)"', MAIN.read_text(encoding="utf-8"))
+FILES = [MAIN, *(SHARED / f"{name}.toml" for name in dict.fromkeys([*USES, "always"]))]
+"""Where the texts of the service are written: its file and the pieces, in order of use."""
+TEXT = "\n".join(path.read_text(encoding="utf-8") for path in FILES)
+
+
+def written(tmp_path: Path, old: str, new: str) -> tuple[Path, Path]:
+    """Write the service with one place changed; return its file and the file that was changed."""
+    used = {path: path.read_text(encoding="utf-8") for path in FILES}
+    holder = next((path for path in FILES if old in used[path]), None)
+    assert holder is not None, old
+    used[holder] = used[holder].replace(old, new, 1)
+    (tmp_path / "shared").mkdir()
+    main = tmp_path / "changed.toml"
+    main.write_text(used[FILES[0]], encoding="utf-8")
+    for path in FILES[1:]:
+        (tmp_path / "shared" / path.name).write_text(used[path], encoding="utf-8")
+    return main, main if holder == FILES[0] else tmp_path / "shared" / holder.name
 
 
 def broken(tmp_path: Path, old: str, new: str) -> BadFile:
-    """Return the error of the shipped file with one place changed."""
-    assert TEXT.count(old) >= 1, old
-    path = tmp_path / "changed.toml"
-    path.write_text(TEXT.replace(old, new, 1), encoding="utf-8")
+    """Return the error of the shipped service with one place changed."""
+    main, changed = written(tmp_path, old, new)
     with pytest.raises(BadFile) as caught:
-        load_procedure(path)
+        load_procedure(main)
+    assert (
+        Path(caught.value.path) == changed
+        or caught.value.why.startswith("step ")
+        or "fact" in caught.value.why
+    )
     return caught.value
 
 
 FAULTS = [
     # shape
-    ("format = 1", "format = 2", "format is not as it must be"),
-    ("format = 1\n", "", "format is missing"),
-    ("format = 1", "format = true", "format is not as it must be"),
+    ("format = 2", "format = 3", "format is not as it must be"),
+    ("format = 2\n", "", "format is missing"),
+    ("format = 2", "format = true", "format is not as it must be"),
     ('language = "en"', 'language = "en"\ncolour = "red"', "'colour' is not known"),
     ('title = "lay out"', 'title = "lay out"\ntitel = "x"', "'titel' is not known"),
     ('title = "lay out"\n', "", "title is missing"),
@@ -64,7 +86,7 @@ FAULTS = [
     ),
     ('[[step.await]]\nreading = "plate"', '[step.await]\nreading = "plate"', "await is no array of tables"),
     # ids and targets
-    ('id = "lay-out"', 'id = "confirm"', "two steps are called 'confirm'"),
+    ('id = "close"', 'id = "switch-off-after"', "two steps are called 'switch-off-after'"),
     ('id = "lay-out"', 'id = "park"', "a step cannot be called 'park'"),
     ('id = "confirm"', 'id = "confirm"\naside = true\nafter = "lay-out"', "the first step is an aside"),
     ('then = "stuck-plug"', 'then = "stuck-plugg"', "'stuck-plugg', which is no step"),
@@ -179,7 +201,7 @@ def test_each_fault_is_found_with_its_cure(tmp_path: Path, old: str, new: str, w
 def test_the_line_is_the_line_of_the_fault(tmp_path: Path, old: str, new: str) -> None:
     """The named line holds what was changed."""
     error = broken(tmp_path, old, new)
-    changed = TEXT.replace(old, new, 1).splitlines()
+    changed = Path(error.path).read_text(encoding="utf-8").splitlines()
 
     assert error.line is not None
     assert changed[error.line - 1] == new.splitlines()[-1]

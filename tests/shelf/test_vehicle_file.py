@@ -23,6 +23,11 @@ FOR_QUESTIONS = {
     "stock", "wrench-length", "service-interval", "coolant-share", "coolant-left", "fluid-viscosity",
 }  # fmt: skip
 """Figures no step asks for: the mechanic's questions do, and the mechanic may give most of them."""
+OF_OTHERS = {
+    "overflow-plug-torque", "overflow-low", "overflow-high", "overflow-too-much", "pan-bolt-torque",
+    "filter-torque", "filter-holds", "cooler-holds", "new-wanted", "cap-below", "level-drop",
+}  # fmt: skip
+"""Figures of other services."""
 
 
 def test_the_example_gives_a_sheet_with_every_figure_the_automatic_needs() -> None:
@@ -30,7 +35,7 @@ def test_the_example_gives_a_sheet_with_every_figure_the_automatic_needs() -> No
     sheet = sheet_from_data(load_vehicle(EXAMPLE))
 
     assert sheet.unit == "automatic transmission"
-    assert set(sheet.figures) == set(FIGURES) - {"fill-plug-torque", *FOR_QUESTIONS}
+    assert set(sheet.figures) == set(FIGURES) - {"fill-plug-torque", *FOR_QUESTIONS, *OF_OTHERS}
     assert sheet.figure("drain-plug-torque") == Measure("29", "newton_metre")
     assert sheet.figure("hot-high") == Measure("82", "celsius")
     assert sheet.texts["plate"] == "H7K2"

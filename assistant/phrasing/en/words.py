@@ -37,6 +37,17 @@ FIGURES: Mapping[str, str] = {
     "coolant-share": "the share of concentrate wanted",
     "coolant-left": "the share of concentrate in it",
     "fluid-viscosity": "the viscosity of the fluid",
+    "overflow-plug-torque": "the torque at the overflow",
+    "overflow-low": "the bottom of the overflow window",
+    "overflow-high": "the top of the overflow window",
+    "overflow-too-much": "the amount at the overflow that means far too much",
+    "pan-bolt-torque": "the torque of the pan bolts",
+    "filter-torque": "the torque of the filter",
+    "filter-holds": "what the filter takes up",
+    "cooler-holds": "what the cooler takes up",
+    "new-wanted": "the share of new fluid wanted",
+    "cap-below": "the heat below which the cap may come off",
+    "level-drop": "how far below the filler it may stand",
 }
 """Figures of a vehicle sheet, in a sentence."""
 
@@ -54,6 +65,8 @@ KINDS: Mapping[str, str] = {
     "look": "the look of the fluid",
     "magnet": "the find on the magnet",
     "washer": "the place of the washer",
+    "gasket": "the place of the old gasket",
+    "share": "the share of concentrate",
     "distance": "the distance on the clock",
     "plate": "the code on the plate",
 }

@@ -1,0 +1,308 @@
+"""Shared pieces of procedures: steps written once and used by many services, with what differs filled in.
+
+A step that is a table with `use = "NAME"` stands for the steps of `shared/NAME.toml`. The piece tells
+under `[takes]` what may be filled in and what it is where nothing is said; in its texts and ids
+`${name}` stands for it. A later step with the id of one of a piece changes that step: the keys given
+replace those of the piece, exits, findings and readings by their name.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import cast
+
+from assistant.errors import BadFile
+from assistant.shelf.procedure_places import Places, Source
+from assistant.shelf.toml import line_in, read_toml
+
+ALWAYS = "always"
+"""The piece every procedure has: cautions, gates, labels, bands and exits that hold anywhere."""
+NAMED = {"exit": "on", "finding": "name", "await": "reading"}
+"""Tables inside a step, and the key that names one of them."""
+TABLES = ("bands", "gates", "cautions", "labels")
+DEEPEST = 4
+_FILL = re.compile(r"\$\{([a-z0-9-]+)\}")
+_USE = frozenset({"use", "with", "prefix", "unit", "without"})
+
+Table = dict[str, object]
+Find = Callable[[str], Path]
+"""Gives the file of a piece's name; raises `BadFile` where there is none."""
+
+
+@dataclass(slots=True)
+class Assembly:
+    """A procedure being put together: its steps by id, in order, and everything that is no step."""
+
+    places: Places
+    find: Find
+    steps: dict[str, Table] = field(default_factory=dict)
+    from_pieces: set[str] = field(default_factory=set)
+    tables: dict[str, Table] = field(default_factory=dict)
+    exits: list[Table] = field(default_factory=list)
+
+
+def assembled(data: Mapping[str, object], text: str, path: Path, find: Find) -> tuple[Table, Places]:
+    """Return a procedure with every piece it uses in place, and where each part is written.
+
+    Raises `BadFile` for a piece that is absent or bad, or used with what it does not take.
+    """
+    places = Places(Source(str(path), text))
+    whole = Assembly(places, find)
+    always = find(ALWAYS)
+    _take_tables(whole, _read(always))
+    _take_tables(whole, data)
+    for entry in _records(data, "step", path, text):
+        if "use" in entry:
+            for step, source in _expand(whole, entry, path, text, {}, 0):
+                _add(whole, step, source, piece=True)
+        else:
+            _add(whole, entry, Source(str(path), text), piece=False)
+    places.others.append(Source(str(always), always.read_text("utf-8-sig")))
+    rest = {key: value for key, value in data.items() if key not in (*TABLES, "step", "exit")}
+    return _result(whole, rest), places
+
+
+def changed(base: Mapping[str, object], places: Places, data: Table, text: str, path: Path) -> Table:
+    """Return an assembled procedure with the changes of a mechanic's own file, which `places` learns of.
+
+    A step of a known id changes it; a new one tells its place as "after STEP" or "before STEP".
+    """
+    whole = Assembly(places, lambda name: path)
+    _take_tables(whole, base)
+    whole.steps = {str(step["id"]): dict(step) for step in cast("list[Table]", base["step"])}
+    places.others.insert(0, Source(str(path), text))
+    _take_tables(whole, data)
+    for entry in _records(data, "step", path, text):
+        name, spot = str(entry.get("id", "")), str(entry.pop("place", ""))
+        if name in whole.steps and not spot:
+            _add(whole, entry, Source(str(path), text), piece=True)
+            continue
+        side, _, anchor = spot.partition(" ")
+        if side not in ("before", "after") or anchor not in whole.steps or name in whole.steps:
+            raise BadFile(
+                str(path),
+                f"step {name!r} has no place",
+                line=line_in(text, name),
+                cure='a new step says place = "after STEP" or "before STEP", one of ours says none',
+            )
+        _insert(whole, name, entry, anchor, after=side == "after")
+        places.steps[name] = [Source(str(path), text, name)]
+    kept = {key: value for key, value in base.items() if key not in (*TABLES, "step", "exit")}
+    named = {key: value for key, value in data.items() if key in ("name", "title", "language")}
+    return _result(whole, {**kept, **named})
+
+
+def _insert(whole: Assembly, name: str, entry: Table, anchor: str, *, after: bool) -> None:
+    ids = list(whole.steps)
+    spot = ids.index(anchor) + after
+    rebuilt = [*ids[:spot], name, *ids[spot:]]
+    whole.steps = {one: entry if one == name else whole.steps[one] for one in rebuilt}
+
+
+def _result(whole: Assembly, rest: Table) -> Table:
+    steps = list(whole.steps.values())
+    used = _used(steps)
+    own = whole.places.main.text
+    tables: Table = {}
+    for key, table in whole.tables.items():
+        # What a shared file offers and no step needs is left out; what the file itself says stays.
+        kept = {name: value for name, value in table.items() if key == "bands" or name in used or name in own}
+        tables[key] = kept
+    return {**rest, **tables, "exit": whole.exits, "step": steps}
+
+
+def _used(steps: Sequence[Table]) -> set[str]:
+    found: set[str] = set()
+    for step in steps:
+        for key in ("cautions", "requires", "forbids"):
+            value = step.get(key, [])
+            found |= {str(one) for one in value} if isinstance(value, list) else set()
+        found.add(str(step.get("gate", "")))
+    return found
+
+
+def _take_tables(whole: Assembly, data: Mapping[str, object]) -> None:
+    for key in TABLES:
+        value = data.get(key, {})
+        if isinstance(value, dict):
+            whole.tables[key] = {**whole.tables.get(key, {}), **value}
+        else:
+            whole.tables[key] = cast("Table", value)  # the schema tells what is wrong with it
+    exits = data.get("exit", [])
+    mine = [one for one in exits if isinstance(one, dict)] if isinstance(exits, list) else []
+    named = {str(one.get("on", "")) for one in mine}
+    whole.exits = [one for one in whole.exits if str(one.get("on", "")) not in named] + mine
+
+
+def _add(whole: Assembly, step: Table, source: Source, *, piece: bool) -> None:
+    """Add a step, or let it change the one of a piece that has its id."""
+    name = str(step.get("id", f"[[step]] {len(whole.steps)}"))
+    raw = source.id or name
+    known = whole.places.steps.setdefault(name, [])
+    known.insert(0, Source(source.file, source.text, raw))
+    if name in whole.steps and (piece or name in whole.from_pieces) and not _again(source, known):
+        whole.steps[name] = merged(whole.steps[name], step)
+        return
+    if name in whole.steps:
+        whole.steps[f"{name}#{len(whole.steps)}"] = step  # the checks find the second of one id
+        return
+    whole.steps[name] = dict(step)
+    if piece:
+        whole.from_pieces.add(name)
+
+
+def _again(source: Source, known: list[Source]) -> bool:
+    """Say whether one file has the same step twice, which is a slip and no change of it."""
+    return sum(one.file == source.file for one in known) > 1
+
+
+def merged(ours: Table, theirs: Table) -> Table:
+    """Return a step with the keys of another in place of its own; named tables by their names."""
+    result = {**ours, **theirs}
+    for key, name in NAMED.items():
+        if isinstance(ours.get(key), list) and isinstance(theirs.get(key), list):
+            mine = {_name(one, name): one for one in cast("list[object]", ours[key])}
+            mine |= {_name(one, name): one for one in cast("list[object]", theirs[key])}
+            result[key] = list(mine.values())
+    return result
+
+
+def _name(one: object, key: str) -> str:
+    if not isinstance(one, dict):
+        return str(one)
+    slots = str(sorted(one.get("when", {}).items())) if key == "reading" else ""
+    return f"{one.get(key, '')}{slots}"
+
+
+def _expand(
+    whole: Assembly, entry: Table, path: Path, text: str, outer: Mapping[str, str], depth: int
+) -> Iterator[tuple[Table, Source]]:
+    """Give the steps of one use of a piece, each with its source."""
+    name = str(entry["use"])
+
+    def fail(why: str, cure: str) -> BadFile:
+        return BadFile(str(path), f"use of {name!r}: {why}", line=line_in(text, name), cure=cure)
+
+    if depth > DEEPEST:
+        raise fail("pieces use one another without end", "let none use itself")
+    unknown = sorted(set(entry) - _USE)
+    if unknown:
+        raise fail(f"{unknown[0]!r} is not known", f"known are {', '.join(sorted(_USE))}")
+    file = whole.find(name)
+    piece, raw = _read(file), file.read_text("utf-8-sig")
+    takes = {key: str(value) for key, value in cast("Table", piece.get("takes", {})).items()}
+    given = entry.get("with", {})
+    if not isinstance(given, dict) or not all(isinstance(one, str) for one in given.values()):
+        raise fail("with is no table of texts", 'write with = { plug = "drain" }')
+    strange = sorted(set(given) - set(takes))
+    if strange:
+        raise fail(f"it takes no {strange[0]!r}", f"it takes {', '.join(takes) or 'nothing'}")
+    filled = {key: _fill(str(given.get(key, value)), outer) for key, value in takes.items()}
+    empty = [key for key, value in filled.items() if not value and key not in given]
+    if empty:
+        raise fail(f"it needs {empty[0]!r}", f'write with = {{ {empty[0]} = "..." }}')
+    lacking = sorted(set(_FILL.findall(raw)) - set(filled))
+    if lacking:
+        raise BadFile(str(file), f"${{{lacking[0]}}} is not under [takes]", line=line_in(raw, lacking[0]))
+    _take_piece_tables(whole, cast("Table", filled_in(piece, filled)), Source(str(file), _fill(raw, filled)))
+    yield from _renamed(_inside(whole, piece, file, raw, filled, depth), entry)
+
+
+def _take_piece_tables(whole: Assembly, piece: Table, source: Source) -> None:
+    """Take what a piece says beside its steps, as far as the procedure has not said it itself."""
+    own = Assembly(whole.places, whole.find, tables=whole.tables, exits=whole.exits)
+    _take_tables(whole, piece)
+    _take_tables(whole, {**own.tables, "exit": own.exits})
+    whole.places.others.append(source)
+
+
+def _inside(
+    whole: Assembly, piece: Table, file: Path, raw: str, filled: Mapping[str, str], depth: int
+) -> Iterator[tuple[Table, Source]]:
+    text = _fill(raw, filled)
+    found: dict[str, tuple[Table, Source]] = {}
+    nested: set[str] = set()
+    for one in _records(piece, "step", file, raw):
+        entry = cast("Table", filled_in(one, filled))
+        if "use" in entry:
+            for step, source in _expand(whole, entry, file, raw, filled, depth + 1):
+                nested.add(str(step.get("id", "")))
+                found[str(step.get("id", ""))] = (step, source)
+            continue
+        name = str(entry.get("id", ""))
+        step = merged(found[name][0], entry) if name in nested else entry
+        spare = name if name in nested or name not in found else f"{name}#{len(found)}"
+        found[spare] = (step, Source(str(file), text, name))
+    yield from found.values()
+
+
+def _renamed(steps: Iterator[tuple[Table, Source]], entry: Table) -> Iterator[tuple[Table, Source]]:
+    """Give the steps with the prefix and the unit of the use, without those left out."""
+    found = list(steps)
+    prefix, unit = str(entry.get("prefix", "")), entry.get("unit")
+    left_out = {str(one) for one in cast("list[object]", entry.get("without", []))}
+    ids = {str(step.get("id", "")) for step, _ in found}
+    for step, source in found:
+        name = str(step.get("id", ""))
+        if name in left_out:
+            continue
+        if prefix:
+            step = _prefixed(step, prefix, ids)
+        if unit is not None:
+            step = {**step, "unit": unit}
+        yield step, Source(source.file, source.text, source.id or name)
+
+
+def _prefixed(step: Table, prefix: str, ids: set[str]) -> Table:
+    def name(value: object) -> object:
+        return f"{prefix}{value}" if value in ids else value
+
+    result = {**step, "id": name(step.get("id", ""))}
+    for key in ("after", "to"):
+        if key in step:
+            result[key] = name(step[key])
+    for key in ("exit", "finding"):
+        if isinstance(step.get(key), list):
+            result[key] = [
+                {**one, "then": name(one["then"])} if "then" in one else one
+                for one in cast("list[Table]", step[key])
+            ]
+    return result
+
+
+def filled_in(value: object, filled: Mapping[str, str]) -> object:
+    """Return plain data with every `${name}` in its texts and keys filled in."""
+    if isinstance(value, str):
+        return _fill(value, filled)
+    if isinstance(value, dict):
+        return {_fill(key, filled): filled_in(one, filled) for key, one in value.items()}
+    return [filled_in(one, filled) for one in value] if isinstance(value, list) else value
+
+
+def _fill(text: str, filled: Mapping[str, str]) -> str:
+    return _FILL.sub(lambda found: filled.get(found[1], found[0]), text)
+
+
+def _read(file: Path) -> Table:
+    data, text = read_toml(file)
+    known = {"format", "takes", "exit", "step", *TABLES}
+    for key in data:
+        if key not in known:
+            cure = f"a shared piece has {', '.join(sorted(known))}"
+            raise BadFile(str(file), f"{key!r} is not known", line=line_in(text, key), cure=cure)
+    takes = data.get("takes", {})
+    if data.get("format") != 2 or not isinstance(takes, dict):
+        raise BadFile(str(file), "it is no shared piece", cure="format = 2 first, [takes] a table of texts")
+    return data
+
+
+def _records(data: Mapping[str, object], key: str, path: Path, text: str) -> list[Table]:
+    value = data.get(key, [])
+    if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
+        raise BadFile(
+            str(path), f"{key} is no array of tables", line=line_in(text, key), cure=f"write [[{key}]]"
+        )
+    return [dict(one) for one in value]
