@@ -11,6 +11,7 @@ from typing import Protocol, TextIO
 
 from assistant.app import Session
 from assistant.commands import log
+from assistant.commands.typed import typed_lines
 from assistant.commands.understanding import KeepClip, expectation_of, from_line, from_utterance
 from assistant.dialogue.reply import Heard
 from assistant.grammar.grammar import Grammar
@@ -66,9 +67,9 @@ class Keyboard:
 
     def _read(self, stream: TextIO) -> None:
         try:
-            for line in stream:
+            for line in typed_lines(stream):
                 self._lines.put(line)
-        except (OSError, ValueError, UnicodeDecodeError):
+        except (OSError, ValueError):
             pass
         self._lines.put(None)
 

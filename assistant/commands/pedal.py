@@ -15,7 +15,7 @@ from collections.abc import Callable
 from typing import Protocol
 
 from assistant.commands.ears import KEY, Over
-from assistant.commands.understanding import from_line
+from assistant.commands.understanding import LONGEST_LINE, from_line
 from assistant.dialogue.reply import Heard
 from assistant.grammar.grammar import Grammar
 from assistant.job.state import State
@@ -79,7 +79,7 @@ class Pedal:
                 if self._line:
                     self._keys.show("\b \b")
                 self._line = self._line[:-1]
-            elif letter.isprintable():
+            elif letter.isprintable() and len(self._line) <= LONGEST_LINE:
                 self._line += letter
                 self._keys.show(letter)
         return None

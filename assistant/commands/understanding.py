@@ -60,6 +60,9 @@ reading is challenged by the job, not refused by the ear."""
 LONGEST_LINE = 2000
 """Letters of a typed line, notes included."""
 
+GARBLED = "\ufffd"
+"""Stands for bytes that are no text in the coding of the keyboard."""
+
 TALK_S = 1.8
 """Speech this long without one known word is talk to somebody else: nobody is told so. Shorter, it may
 have been an answer that went wrong."""
@@ -141,9 +144,10 @@ def typed_words(line: str) -> str:
 def from_line(line: str, grammar: Grammar) -> Heard:
     """Return what a typed line means; "note ..." keeps the text that follows.
 
-    A line longer than anybody types, and a number too long to be said, is not understood.
+    A line longer than anybody types, a number too long to be said, and letters that came garbled are not
+    understood.
     """
-    if len(line) > LONGEST_LINE:
+    if len(line.rstrip("\r\n")) > LONGEST_LINE or GARBLED in line:
         return Heard(NoMatch("unknown", line[:40]), line[:40], typed=True)
     kept = re.match(r"\s*note[:\s]+(.+)", line, re.IGNORECASE)
     if kept:
