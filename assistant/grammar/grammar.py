@@ -41,6 +41,7 @@ class Standing(enum.Enum):
 
 
 _NUMERAL = re.compile(r"-?\d+(?:[.,]\d+)?")
+_LAST_ZEROS = re.compile(r"(\.\d+?)0+$")
 _LEFT_OUT = re.compile(r"[^\w\s'.,-]|(?<!\d)[.,]|[.,](?!\d)")
 _FURTHER_NUMBER = frozenset({"digit", "n", "hundred", "thousand", "point", "and", "letter"})
 
@@ -169,7 +170,9 @@ class Grammar:
 
     def _numeral(self, numeral: str) -> list[str]:
         names = self._digit_words
-        return [names.get(sign, sign) for sign in numeral.replace(",", ".")]
+        # "4.50" is 4.5: nobody is heard saying a last zero, so the grammar has none.
+        plain = _LAST_ZEROS.sub(r"\1", numeral.replace(",", "."))
+        return [names.get(sign, sign) for sign in plain]
 
     @cached_property
     def _digit_words(self) -> Mapping[str, str]:

@@ -73,6 +73,7 @@ def test_why_words_are_not_understood(grammar: Grammar, words: str, reason: str)
         ("first can: 4 litres, please", "first can four litres please"),
         ("-5 degrees", "minus five degrees"),
         ("0,8 litres", "zero point eight litres"),
+        ("4.50 litres", "four point five litres"),
         ("it won't go in!", "it won't go in"),
         ("plate alfa 4", "plate alpha four"),
         ("5 us quarts", "five u s quarts"),
