@@ -19,8 +19,12 @@ class Openness(Enum):
     right"; "four litres", "in all")."""
     DECIMAL = "decimal"
     """A number with decimals; another digit would change it."""
+    NUMBER = "number"
+    """A whole number without its unit; what may follow, but seldom does, is taken in as a late tail
+    ("drained forty", "five point two litres")."""
     GROWING = "growing"
-    """A whole number without its unit, which may grow in any way ("forty", "forty five point two")."""
+    """A number said digit by digit that is hardly whole yet: "torque three", "clock reads eight four two
+    one", a bare "six"."""
     INCOMPLETE = "incomplete"
     """No sentence yet."""
     UNKNOWN = "unknown"
@@ -39,7 +43,19 @@ def openness(standing: Standing, meaning: Meaning | NoMatch) -> Openness:
         return Openness.PHRASE
     if standing is Standing.UNIT_MAY_FOLLOW:
         return Openness.UNIT
-    return Openness.DECIMAL if "." in (meaning.value or "") else Openness.GROWING
+    if "." in (meaning.value or ""):
+        return Openness.DECIMAL
+    return Openness.GROWING if _in_digits(meaning) else Openness.NUMBER
+
+
+IN_DIGITS = frozenset({"torque", "temperature"})
+"""Kinds said digit by digit, nearly always two."""
+_LONG = frozenset({"distance", "number"})
+"""Kinds that may be long strings of digits, said in groups."""
+
+
+def _in_digits(meaning: Meaning) -> bool:
+    return meaning.kind in _LONG or (meaning.kind in IN_DIGITS and len(meaning.value or "") == 1)
 
 
 def _number_is_open(meaning: Meaning) -> bool:

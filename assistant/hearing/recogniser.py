@@ -34,6 +34,7 @@ from assistant.grammar.judgement import (
     judge,
     look_again,
 )
+from assistant.grammar.meaning import NoMatch
 from assistant.hearing.denoise import denoiser
 from assistant.hearing.endpointer import FRAME, PRE_ROLL, SPEECH, Ending, Endpointer, Pauses, Phase
 from assistant.hearing.openness import Openness, openness
@@ -97,6 +98,7 @@ class Recogniser:
         self._pending = b""
         self._before: deque[Samples] = deque(maxlen=PRE_ROLL // FRAME)
         self._segment: Segment | None = None
+        self._stands = ("", "", Openness.UNKNOWN)
 
     @property
     def noise_db(self) -> float:
@@ -158,8 +160,7 @@ class Recogniser:
             self._open()
         assert self._segment is not None
         self._segment.add(samples, speech >= SPEECH)
-        words = self._segment.words
-        ending = self._endpointer.heard(words, self._openness(words))
+        ending = self._endpointer.heard(*self._standing(self._segment.words))
         return None if ending is None else self._decide(ending)
 
     def _speech(self, samples: Samples) -> float:
@@ -178,10 +179,21 @@ class Recogniser:
         self._segment = Segment(self._model, lead, list(self._before), self.noise_db)
         self._before.clear()
 
-    def _openness(self, words: str) -> Openness:
+    def _standing(self, words: str) -> tuple[str, Openness]:
+        """Return what is understood so far, and how open it is.
+
+        Understood is the meaning where there is one, so that "liter" turning into "liters" is no change.
+        """
+        if words != self._stands[0]:
+            self._stands = (words, *self._stand_anew(words))
+        return self._stands[1:]
+
+    def _stand_anew(self, words: str) -> tuple[str, Openness]:
         if not words or UNKNOWN in words.split():
-            return Openness.UNKNOWN
-        return openness(self._grammar.standing(words), self._grammar.parse(words))
+            return words, Openness.UNKNOWN
+        meaning = self._grammar.parse(words)
+        sense = words if isinstance(meaning, NoMatch) else repr(meaning)
+        return sense, openness(self._grammar.standing(words), meaning)
 
     def _decide(self, ending: Ending) -> Utterance | None:
         """Close the utterance; None when there was not one word in it."""

@@ -12,6 +12,7 @@ from decimal import Decimal
 from assistant.grammar import Grammar, Standing
 from assistant.grammar.graph import UNKNOWN
 from assistant.grammar.meaning import Meaning
+from assistant.hearing.openness import IN_DIGITS
 from assistant.hearing.utterance import Utterance
 
 LATEST = 1.5
@@ -20,8 +21,6 @@ CLEAR = 0.8
 """Share from which the tail alone counts as a number of its own."""
 _FRAGMENTS = frozenset({"unit-tail", "decimal-tail", "number", "amount", "which-form"})
 """Kinds that can be the end of a sentence whose beginning was already decided."""
-_IN_DIGITS = frozenset({"torque", "temperature"})
-"""Kinds said digit by digit, nearly always two: one digit without its unit is the first of them."""
 
 
 def may_belong(last: Utterance | None, tail: Utterance, grammar: Grammar) -> bool:
@@ -59,12 +58,12 @@ def belongs(last: Utterance, tail: Utterance, whole: Utterance) -> bool:
 
 
 def _second_half(last: Utterance, tail: Utterance) -> bool:
-    """Whether these are "torque six" and "four newton metres"."""
+    """Whether these are "torque six" and "four newton metres": one digit of two, and the other."""
     before, after = last.candidate, tail.candidate
     if before is None or after is None or after.unit is None or before.unit is not None:
         return False
     digits = all(each.value is not None and len(each.value) == 1 for each in (before, after))
-    return digits and after.kind in _IN_DIGITS and before.kind in (after.kind, "number")
+    return digits and after.kind in IN_DIGITS and before.kind in (after.kind, "number")
 
 
 def _number(meaning: Meaning) -> Decimal | None:

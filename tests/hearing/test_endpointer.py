@@ -38,8 +38,9 @@ def run(
     [
         (Openness.CLOSED, 0.10),
         (Openness.UNIT, 0.15),
-        (Openness.PHRASE, 0.20),
+        (Openness.PHRASE, 0.15),
         (Openness.DECIMAL, 0.35),
+        (Openness.NUMBER, 0.22),
         (Openness.GROWING, 0.50),
         (Openness.INCOMPLETE, 1.50),
         (Openness.UNKNOWN, 0.50),
