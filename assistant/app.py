@@ -145,8 +145,12 @@ def new_session(
     clock: Clock,
     say: Say,
     committed: Callable[[Sequence[e.Event]], None] = _nothing,
+    past: Mapping[str, object] | None = None,
 ) -> Session:
-    """Begin a job: written durably before its first word."""
+    """Begin a job: written durably before its first word.
+
+    `past` is what the last service of each unit was (`assistant.job.past.remembered`).
+    """
     at = clock.now()
     started = e.JobStarted(
         at=at,
@@ -156,6 +160,7 @@ def new_session(
         settings=settings,
         versions=versions,
         who=who,
+        past=past or {},
     )
     state = begin(started)
     outbox.append(state.job, [started])

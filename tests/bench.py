@@ -52,6 +52,8 @@ class Bench:
     sentences: list[str] = field(default_factory=list)
     replies: list[Reply] = field(default_factory=list)
     events: list[e.Event] = field(default_factory=list)
+    past: Mapping[str, object] = field(default_factory=dict)
+    """What the job is told of the services before it."""
 
     def __post_init__(self) -> None:
         """Begin the job."""
@@ -65,6 +67,7 @@ class Bench:
             outbox=self.outbox,
             clock=self.clock,
             say=self._say,
+            past=self.past,
         )
         self._kept(self.session.open())
 

@@ -11,11 +11,13 @@ from assistant.commands import (
     fetch,
     forget,
     hear,
+    history,
     jobs,
     page,
     reckon,
     report,
     start,
+    waste,
     where,
 )
 
@@ -25,6 +27,8 @@ COMMANDS: tuple[ModuleType, ...] = (
     jobs,
     page,
     report,
+    history,
+    waste,
     card,
     reckon,
     hear,

@@ -28,7 +28,7 @@ from assistant.timekeeping.clock import SystemClock
 
 JOBS = 3
 """How many of the newest jobs go in."""
-BLOTTED = frozenset({"who", "words", "clip", "microphone", "server", "journal", "model"})
+BLOTTED = frozenset({"who", "to", "words", "clip", "microphone", "server", "journal", "model"})
 """Fields whose text is about persons, sound or places of this computer."""
 BLOT = "***"
 PERSONAL_KINDS = ("plate",)
@@ -121,7 +121,7 @@ def _jobs(given: str | None) -> Iterator[str]:
     """Yield the events of the newest jobs as export lines, blotted; one line where they cannot be read."""
     try:
         with read_journal(house.journal_place(given, house.settings())) as journal:
-            for job in journal.jobs()[-JOBS:]:
+            for job in journal.work()[-JOBS:]:
                 yield from (line_of(blotted(row)) for row in journal.kept(job.id))
     except AssistantError as trouble:
         yield json.dumps({"unreadable": type(trouble).__name__})

@@ -88,7 +88,7 @@ def _clear(journal: Path) -> None:
 
 def _history(journal: Path) -> list[Any]:
     with read_journal(journal) as store:
-        rows = store.jobs()
+        rows = store.work()
         return list(store.read(rows[-1].id)) if rows else []
 
 

@@ -118,7 +118,7 @@ def _session(
     script: Script, store: house.Store, clock: RecordedClock, player: Player, resumed: bool
 ) -> Session:
     if resumed:
-        job = store.journal.jobs()[-1].id
+        job = store.journal.work()[-1].id
         session = resumed_session(
             history=store.journal.read(job), outbox=store.outbox, clock=clock, say=player.say
         )

@@ -33,7 +33,7 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 
 def find_job(journal: Journal, given: str) -> str:
     """Return the one job whose name begins with `given`; with nothing given the newest that is not ended."""
-    rows = journal.jobs()
+    rows = journal.work()
     if given:
         found = [row.id for row in rows if row.id.lower().startswith(given.lower())]
         if len(found) == 1:
@@ -50,7 +50,7 @@ def find_job(journal: Journal, given: str) -> str:
 def run_list(arguments: argparse.Namespace) -> int:
     """Print one job a line, the newest first."""
     with read_journal(house.journal_place(arguments.journal, house.settings())) as journal:
-        for row in reversed(journal.jobs()):
+        for row in reversed(journal.work()):
             state = fold(journal.read(row.id))
             begun = (
                 datetime.fromtimestamp(row.first.utc_ms / 1000, UTC).astimezone().isoformat(" ", "minutes")

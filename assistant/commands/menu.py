@@ -10,6 +10,7 @@ from pathlib import Path
 from assistant.app import Say, Session, new_session, resumed_session
 from assistant.commands import house
 from assistant.commands.attending import attentive
+from assistant.commands.book import remembered_of
 from assistant.commands.ears import Ear, Over, converse
 from assistant.commands.first_start import ask_once
 from assistant.commands.language import grammar_of
@@ -49,7 +50,7 @@ def shelf(store: house.Store) -> Shelf:
             except BadFile as trouble:
                 print(f"({trouble})")
     jobs = []
-    for row in sorted(store.journal.jobs(), key=lambda one: -one.last.utc_ms):
+    for row in sorted(store.journal.work(), key=lambda one: -one.last.utc_ms):
         state = fold(store.journal.read(row.id))
         if not state.ended:
             jobs.append((row.id, f"{state.procedure.title}, {state.sheet.vehicle}"))
@@ -112,15 +113,17 @@ def _session(
         return session
     if choice.service is None:
         raise AssistantError("no service was chosen")
+    sheet = NO_SHEET if choice.vehicle is None else there.sheets[choice.vehicle]
     session = new_session(
         procedure=there.procedures[choice.service],
-        sheet=NO_SHEET if choice.vehicle is None else there.sheets[choice.vehicle],
+        sheet=sheet,
         settings=settings,
         versions=house.VERSIONS,
         who=who,
         outbox=store.outbox,
         clock=clock,
         say=say,
+        past=remembered_of(store.journal, sheet),
     )
     session.open()
     return session

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 
 from assistant.app import Say
 from assistant.commands import house
+from assistant.commands.book import Book
 from assistant.commands.ears import Ear
 from assistant.grammar.grammar import Grammar
 from assistant.job.instant import Instant
@@ -54,7 +55,8 @@ def run(arguments: argparse.Namespace) -> int:
 
     clock = SystemClock()
     where = house.journal_place(arguments.journal, house.settings())
-    page = Page(door_of(arguments, arguments.port), lambda: clock.now().up_ms)
+    book = Book(where)
+    page = Page(door_of(arguments, arguments.port), lambda: clock.now().up_ms, book=book.entries)
     page.start()
     print(f"The page: {page.address}", flush=True)
     if page.door.code is not None:

@@ -13,6 +13,7 @@ import numpy as np
 
 from assistant.app import Say
 from assistant.commands import house
+from assistant.commands.book import Book
 from assistant.commands.ears import Ear, Over
 from assistant.commands.live import LiveEar
 from assistant.commands.page_watch import door_of
@@ -137,7 +138,8 @@ def page_beside(
     A page that cannot be served is told, and the job goes on without.
     """
     touched: queue.Queue[str] = queue.Queue()
-    page = Page(door_of(arguments, arguments.page), lambda: now().up_ms, touched.put)
+    book = Book(house.journal_place(getattr(arguments, "journal", None), house.settings()))
+    page = Page(door_of(arguments, arguments.page), lambda: now().up_ms, touched.put, book=book.entries)
     try:
         page.start()
     except AssistantError as trouble:

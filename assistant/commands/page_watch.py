@@ -122,7 +122,7 @@ class Watch:
             self._told = ""
         if not self._feed.job or now - self._listed >= ASK_S:
             self._listed = now
-            newest = max(self._journal.jobs(), key=lambda row: row.last.utc_ms, default=None)
+            newest = max(self._journal.work(), key=lambda row: row.last.utc_ms, default=None)
             if newest is not None and newest.id != self._feed.job:
                 self._rows = self._journal.kept(newest.id)
                 self._feed.begin(self._journal.read(newest.id))

@@ -51,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def job_of(journal: Journal, given: str) -> str:
     """Return the one job whose name begins with `given`; the one that began last where nothing is given."""
-    rows = [row for row in journal.jobs() if row.id.lower().startswith(given.lower())]
+    rows = [row for row in journal.work() if row.id.lower().startswith(given.lower())]
     if not rows:
         raise WrongInput(f"no job begins with {given}" if given else "there is no job in this journal")
     if given and len(rows) > 1:

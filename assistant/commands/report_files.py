@@ -38,7 +38,7 @@ def past(journal: Journal, history: Sequence[Event]) -> list[list[Event]]:
     if not any(unit):
         return []
     found = []
-    for row in journal.jobs():
+    for row in journal.work():
         if row.id == begun.job or row.first.utc_ms >= begun.at.utc_ms:
             continue
         try:

@@ -11,6 +11,7 @@ from pathlib import Path
 from assistant.app import Say, Session, new_session
 from assistant.commands import house
 from assistant.commands.attending import attentive
+from assistant.commands.book import remembered_of
 from assistant.commands.ears import Recorded, converse, play, run_out
 from assistant.commands.first_start import ask_once
 from assistant.commands.language import grammar_of
@@ -68,6 +69,7 @@ def run(arguments: argparse.Namespace) -> int:
             outbox=store.outbox,
             clock=clock,
             say=say,
+            past=remembered_of(store.journal, sheet),
         )
         if arguments.json:
             session.committed = print_events

@@ -51,6 +51,8 @@ class State:
     standing_by: bool = False
     frozen: Instant | None = None
     ended: str = ""
+    past: Mapping[str, object] = field(default_factory=dict)
+    """What the last service of each unit was, as the job was told at its start."""
 
     @property
     def step(self) -> Step:
@@ -100,6 +102,7 @@ def begin(event: e.Event) -> State:
         who=event.who,
         started=event.at,
         heard_at=event.at,
+        past=event.past,
     )
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from assistant.errors import WrongInput
-from assistant.job.events import HandedOver, JobReopened, JobStarted
+from assistant.job.events import HandedOver, JobReopened, JobStarted, WasteHandedOver
 from assistant.journal.codec import decode
 from assistant.journal.store import Kept
 
-NAMING = ("JobStarted", "JobReopened", "HandedOver")
+NAMING = ("JobStarted", "JobReopened", "HandedOver", "WasteHandedOver")
+NAMERS = JobStarted | JobReopened | HandedOver | WasteHandedOver
 """Events from which on another person may be at work."""
 
 
@@ -32,7 +33,7 @@ def _named(row: Kept) -> str:
         event = decode(row.type, row.version, row.body)
     except (WrongInput, RuntimeError):  # damaged, or of a newer program
         return ""
-    return event.who if isinstance(event, JobStarted | JobReopened | HandedOver) else ""
+    return event.who if isinstance(event, NAMERS) else ""
 
 
 def _plain(name: str) -> str:

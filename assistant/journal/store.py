@@ -40,6 +40,10 @@ class JobRow:
     events: int
 
 
+BESIDE = "waste-"
+"""Begins the name of what was told beside any job, such as waste handed over: one event by itself."""
+
+
 class InUse(WrongInput):
     """Another running program writes to this journal, or to this job; the text says what to do."""
 
@@ -76,11 +80,23 @@ class Journal(ABC):
 
     @abstractmethod
     def jobs(self) -> list[JobRow]:
-        """Return one row per job, the one that began first in front."""
+        """Return one row per name, the one that began first in front; see also `work`."""
 
     @abstractmethod
     def close(self) -> None:
         """Give everything back; closing twice is harmless."""
+
+    def work(self) -> list[JobRow]:
+        """Return the rows that are jobs, without what was told beside any."""
+        return [row for row in self.jobs() if not row.id.startswith(BESIDE)]
+
+    def beside(self) -> list[JobRow]:
+        """Return the rows that were told beside any job."""
+        return [row for row in self.jobs() if row.id.startswith(BESIDE)]
+
+    def first(self, job: str) -> Kept | None:
+        """Return the first event of `job` as it is kept, None for an unknown job."""
+        return next(iter(self.kept(job)), None)
 
     def read(self, job: str) -> list[Event]:
         """Return the events of `job` in order, lifted to their current versions.

@@ -8,6 +8,7 @@ from assistant.dialogue.reply import Reply
 from assistant.job.reading import Reading
 from assistant.job.sheet import Sheet
 from assistant.phrasing.en.reckoned import HOW
+from assistant.phrasing.en.starting import FOUND
 from assistant.units import Measure
 
 
@@ -269,6 +270,10 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "menu-empty": ({"what": "service"}, {"what": "vehicle"}, {"what": "job"}),
     "menu": ({"what": "service", "options": ("drain and refill, 4 speed", "new fluid for the axle")},),
     "not-a-choice": ({"count": 2},),
+    "last-time": (
+        {"into": m("4.2"), "found": ("magnet-fuzz", "sound")},
+        *({"into": m("13", "us_pint"), "found": (name,)} for name in FOUND),
+    ),
     "job-begins": ({"title": "Drain and refill", "vehicle": "the van in bay 2"},),
     "job-resumed": ({"title": "Drain and refill", "vehicle": "the van in bay 2"},),
     "resumed": ({"reading": FOUR}, {"reading": None}),

@@ -31,7 +31,8 @@ SIDES: Mapping[str, tuple[str, ...]] = {
 MOST_HEARD, MOST_READINGS, MOST_ENTRIES, MOST_FITS = 2, 4, 4, 5
 TAIL = 40
 """How many of the last events a picture looks at."""
-ALWAYS = ("say-again", "stand-by")
+LEAST_SHARE = Fraction(1, 100)
+"""Less than this share of the advised amount is not asked for: it comes of rounding what was spoken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +179,7 @@ def _scale(state: State) -> Picture:
         if one is not None and settled(one.unit) and settled(unit) and kind_of(one.unit) == "volume":
             marks[name] = max(convert(one, unit).exact, Fraction(0))
     full = max([*marks.values(), Fraction(1)]) * Fraction(11, 10)
-    to_go = balance.to_go(state)
+    to_go = _worth_pouring(state, balance.to_go(state))
     number, symbol = words.shown(to_go)
     return {
         **{name: round(float(value / full), 4) for name, value in marks.items()},
@@ -189,6 +190,14 @@ def _scale(state: State) -> Picture:
         "taken": taken,
         "expected_text": words.together(state.sheet.figure("drain-expected")),
     }
+
+
+def _worth_pouring(state: State, to_go: Measure | None) -> Measure | None:
+    """Return what is still to pour, None where no can shows it or the job is over."""
+    advice = state.last_advice("refill")
+    if to_go is None or advice is None or state.ended:
+        return None
+    return None if abs(to_go.exact) < abs(advice.exact.exact) * LEAST_SHARE else to_go
 
 
 def _timers(state: State, now: Instant) -> list[Picture]:

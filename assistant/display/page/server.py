@@ -18,6 +18,7 @@ from typing import Any
 import uvicorn
 from starlette.types import Receive, Scope, Send
 
+from assistant.display.page.book import Entries
 from assistant.display.page.guard import Guard
 from assistant.display.page.hub import BEAT_S, Hub
 from assistant.display.page.pairing import COOKIE, Pairing
@@ -56,7 +57,8 @@ class Door:
 class Page:
     """Serves the page from `start` to `close`.
 
-    `submit` takes the sentence of a touched word; None: the page only shows.
+    `submit` takes the sentence of a touched word; None: the page only shows. `book` gives the jobs of the
+    history, on a thread of the server's own.
     """
 
     def __init__(
@@ -65,10 +67,11 @@ class Page:
         up_ms: Callable[[], int],
         submit: Callable[[str], None] | None = None,
         beat_s: float = BEAT_S,
+        book: Entries | None = None,
     ) -> None:
         if door.lan and door.code is None:
             raise ValueError("outside loopback a pairing code is needed")
-        self.door = door
+        self.door, self._book = door, book
         self.touchable = submit is not None
         self._place = ""
         self._hub = Hub(secrets.token_hex(4), up_ms, beat_s)
@@ -142,6 +145,7 @@ class Page:
             self._touches,
             lambda: self._place,
             f"{COOKIE}-{self.port}",
+            self._book,
             secure=bool(self.door.certificate),
         )
         application = site.application()

@@ -16,6 +16,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response, StreamingResponse
 from starlette.routing import Route
 
+from assistant.display.page.book import Entries, history_view, waste_view
 from assistant.display.page.hub import Hub
 from assistant.display.page.pairing import Pairing
 from assistant.display.page.touches import MOVED_ON, TAKEN, TOO_SOON, Touches, touch_from
@@ -27,8 +28,11 @@ STATIC: Mapping[str, str] = {
     "page.css": "text/css; charset=utf-8",
     "page.js": "text/javascript; charset=utf-8",
     "stream.js": "text/javascript; charset=utf-8",
+    "book.css": "text/css; charset=utf-8",
+    "shade.js": "text/javascript; charset=utf-8",
 }
 _PLACE = re.compile(r"\{\{([a-z-]+)\}\}")
+_HTML_PLACE = re.compile(r"\{\{\{?([a-z-]+)\}?\}\}")
 
 
 @cache
@@ -40,13 +44,18 @@ def _file(name: str) -> bytes:
 @cache
 def version() -> str:
     """Return a name of these very files: a page made by others loads itself anew."""
-    whole = b"".join(_file(name) for name in (*STATIC, "page.html"))
+    whole = b"".join(_file(name) for name in (*STATIC, "page.html", "book.html"))
     return hashlib.sha256(whole).hexdigest()[:16]
 
 
 def filled(name: str, texts: Mapping[str, str]) -> str:
     """Return a shipped HTML file with its `{{places}}` filled, every text escaped."""
     return _PLACE.sub(lambda found: html.escape(texts[found[1]]), _file(name).decode())
+
+
+def filled_with_html(name: str, made: Mapping[str, str]) -> str:
+    """Return a shipped HTML file with its places filled by HTML that was escaped when it was made."""
+    return _HTML_PLACE.sub(lambda found: made[found[1]], _file(name).decode())
 
 
 @dataclass(slots=True)
@@ -59,6 +68,8 @@ class Site:
     place: Callable[[], str]
     """Where the job stands in the newest picture."""
     cookie_name: str
+    book: Entries | None = None
+    """Gives the jobs of the history; None: there is none to be shown."""
     secure: bool = False
     """Served by HTTPS: the cookie never travels in the clear."""
 
@@ -69,6 +80,8 @@ class Site:
             Route("/pair", self.pair, methods=["POST"]),
             Route("/stream", self.stream),
             Route("/word", self.word, methods=["POST"]),
+            Route("/history", self.history),
+            Route("/waste", self.waste),
             *(Route(f"/{name}", _static(name, kind)) for name, kind in STATIC.items()),
         ]
         return Starlette(routes=routes)
@@ -100,6 +113,23 @@ class Site:
             wrong = PAIRING["later" if self.pairing.shut else "wrong"]
             return _html(filled("pair.html", {**PAIRING, "wrong": wrong}), 429 if self.pairing.shut else 403)
         return self._give(RedirectResponse("/", 303), cookie)
+
+    def history(self, request: Request) -> Response:
+        """Return a page of the history; starlette calls it on a thread of its own."""
+        return self._booked(request, lambda book: history_view(book, request.query_params))
+
+    def waste(self, request: Request) -> Response:
+        """Return the page of waste fluids."""
+        return self._booked(request, waste_view)
+
+    def _booked(self, request: Request, view: Callable[[Entries], tuple[dict[str, str], int]]) -> Response:
+        """Return a page of the history to whoever is paired; others are sent to where they can."""
+        if not self._cookie(request) and self.pairing.code is not None:
+            return RedirectResponse("/", 303)
+        if self.book is None:
+            return Response("no history here", 404, media_type="text/plain")
+        places, status = view(self.book)
+        return _html(filled_with_html("book.html", {**places, "version": version()}), status)
 
     async def stream(self, request: Request) -> Response:
         """Return the stream of pictures."""

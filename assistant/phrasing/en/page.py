@@ -51,6 +51,7 @@ LABELS: Mapping[str, str] = {
     "not-taken": "Not taken. Say it instead.",
     "taken": "Passed on:",
     "shade": "Day or dark",
+    "history": "Service history",
     "waiting": "No job in this journal yet.",
     "stop": "EMERGENCY CALLED. Timers are held.",
     "standing-by": "Standing by: quiet until you are back.",

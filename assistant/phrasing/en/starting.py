@@ -9,6 +9,7 @@ from assistant.phrasing.en.numbers import number_words
 from assistant.phrasing.en.readings import read_back, sentences_of
 from assistant.phrasing.en.words import said, sentence
 from assistant.phrasing.language import Args, Wording
+from assistant.units import for_speech
 
 LISTS: Mapping[str, str] = {"service": "service", "vehicle": "vehicle", "job": "open job"}
 """What is on a list."""
@@ -45,6 +46,28 @@ def not_a_choice(args: Args) -> tuple[str, ...]:
 def job_begins(args: Args) -> tuple[str, ...]:
     """title: str of the procedure, vehicle: str."""
     return (sentence(_titled(args)),)
+
+
+FOUND: Mapping[str, str] = {
+    "magnet-clean": "nothing metallic",
+    "magnet-fuzz": "a thin smear of wear",
+    "magnet-flakes": "flaky metal",
+    "magnet-chips": "broken metal",
+    "coolant-in-fluid": "coolant in it",
+    "fuel-in-fluid": "fuel in it",
+    "foam-in-fluid": "bubbles in it",
+    "burnt": "overheated",
+    "cloudy": "perhaps water in it",
+    "dark": "well aged",
+}
+"""What was found last time, in words nobody reports a find with."""
+MOST_FOUND = 2
+
+
+def last_time(args: Args) -> tuple[str, ...]:
+    """into: Measure, found: names of findings, of which the first known ones are told."""
+    found = [FOUND[name] for name in args.texts("found") if name in FOUND][:MOST_FOUND]
+    return (sentence(", ".join([f"last time {said(for_speech(args.measure('into')))}", *found])),)
 
 
 def job_resumed(args: Args) -> tuple[str, ...]:
@@ -105,6 +128,7 @@ STARTING: Mapping[str, Wording] = {
     "menu-empty": menu_empty,
     "not-a-choice": not_a_choice,
     "job-begins": job_begins,
+    "last-time": last_time,
     "job-resumed": job_resumed,
     "resumed": resumed,
     "resume-where": resume_where,

@@ -12,7 +12,7 @@ from assistant.display.page.picture import place_of
 from assistant.display.page.server import Door
 from assistant.job import balance
 from assistant.phrasing.en import page as words
-from tests.display.page.conftest import Shown
+from tests.display.conftest import Shown
 from tests.display.page.looking import has, kept, live, shows
 from tests.straight_job import SAID, bench_at, say
 

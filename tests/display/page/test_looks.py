@@ -12,7 +12,7 @@ from PIL import Image, ImageChops, ImageStat
 from assistant.display.page.server import Door
 from assistant.phrasing.en import page as words
 from tests.bench import Bench
-from tests.display.page.conftest import Shown
+from tests.display.conftest import Shown
 from tests.display.page.looking import has, kept
 from tests.straight_job import bench_at
 

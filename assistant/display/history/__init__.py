@@ -1,0 +1,1 @@
+"""What all jobs of a journal tell together: vehicles, services, findings over time, parts, fluids, waste."""

@@ -1,0 +1,189 @@
+"""What a job did to a unit, in few facts, from its events alone: what the next job is told of it.
+
+The journal keeps everything; this is the little that a mechanic asks of an old job: what came out and
+went in, when, at what distance, what was found, when the next is due, which parts and what waste.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from assistant.errors import WrongInput
+from assistant.job import balance
+from assistant.job import events as e
+from assistant.job.instant import Instant
+from assistant.job.reading import Reading
+from assistant.job.state import State, fold
+from assistant.reckoning.due import at_distance
+from assistant.units import Measure, add
+
+OIL, MIXED = "oil", "mixed"
+SPOILS: frozenset[str] = frozenset({"coolant-in-fluid", "foam-in-fluid", "fuel-in-fluid"})
+"""Findings after which what came out must be kept apart (waste oil is collected unmixed: common practice,
+no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    """One unit in one job. Amounts are in the unit they were first told in, None where none was."""
+
+    job: str
+    vehicle: str
+    unit: str
+    procedure: str
+    title: str
+    begun: Instant
+    last: Instant
+    """When the last thing happened in the job."""
+    end: str
+    """complete, stopped or handed-back; empty while it is open."""
+    who: tuple[str, ...]
+    fluid: str
+    """The class the sheet calls for."""
+    out: Measure | None
+    into: Measure | None
+    used: Measure | None
+    """New fluid that left its container: what went in, was spilled, or was drawn off again."""
+    waste: Measure | None
+    """What came out and was caught: old fluid, and new that was drawn off again."""
+    waste_kind: str
+    distance: Measure | None
+    due: Measure | None
+    """The distance at which the next service is due, by the sheet's interval."""
+    found: tuple[Reading, ...]
+    """What was seen on magnet, washer and in the fluid, oldest first."""
+    findings: tuple[str, ...]
+    parts: Mapping[str, int]
+    """New parts fitted, by name."""
+
+
+def services(history: Sequence[e.Event]) -> tuple[Service, ...]:
+    """Return what a job did, one for each unit; the first event must be `JobStarted`."""
+    state = fold(history)
+    return (_service(state, history),)
+
+
+def _service(state: State, history: Sequence[e.Event]) -> Service:
+    distance = state.last_reading("distance")
+    return Service(
+        job=state.job,
+        vehicle=state.sheet.vehicle,
+        unit=state.sheet.unit,
+        procedure=state.procedure.name,
+        title=state.procedure.title,
+        begun=state.started,
+        last=history[-1].at,
+        end=state.ended,
+        who=people(history),
+        fluid=state.sheet.texts.get("fluid-class", ""),
+        out=balance.drained(state),
+        into=balance.poured(state),
+        used=used(state),
+        waste=caught(state),
+        waste_kind=_waste_kind(state, history[0]),
+        distance=distance.measure if distance is not None else None,
+        due=next_due(state),
+        found=tuple(
+            one
+            for one in state.readings.values()
+            if one.kind in ("magnet", "look", "washer") and not one.withdrawn
+        ),
+        findings=tuple(dict.fromkeys(state.findings)),
+        parts=_parts(state),
+    )
+
+
+def people(history: Sequence[e.Event]) -> tuple[str, ...]:
+    """Return who worked on a job, in order, each once."""
+    named = [one.who for one in history if isinstance(one, e.JobStarted | e.JobReopened | e.HandedOver)]
+    return tuple(name for name in dict.fromkeys(named) if name)
+
+
+def next_due(state: State) -> Measure | None:
+    """Return at what distance the next service is due, None where it cannot be told."""
+    distance, every = state.last_reading("distance"), state.sheet.figure("service-interval")
+    if distance is None or distance.measure is None or every is None:
+        return None
+    try:
+        return at_distance(now=distance.measure, every=every).value
+    except WrongInput:
+        return None
+
+
+def caught(state: State) -> Measure | None:
+    """Return what has to be handed over as waste: what came out, and new fluid that was drawn off."""
+    return balance.total(balance.counted(state, "drained"))
+
+
+def used(state: State) -> Measure | None:
+    """Return the new fluid that was taken from its containers."""
+    drawn = [one for one in balance.counted(state, "drained") if one.slots.get("fluid") == "new"]
+    return summed((balance.poured(state), balance.spilled(state, "new"), balance.total(drawn)))
+
+
+def _waste_kind(state: State, started: e.Event) -> str:
+    kind = started.procedure.get("waste") if isinstance(started, e.JobStarted) else None
+    return MIXED if SPOILS & {*state.findings} else str(kind or OIL)
+
+
+def _parts(state: State) -> dict[str, int]:
+    """Return the parts of which somebody said that a new one is on, each plug or pan once."""
+    washers = {
+        one.slots.get("plug", "drain")
+        for one in state.readings.values()
+        if one.kind == "washer" and one.slots.get("state") == "new-on" and one.counts
+    }
+    return {"crush-washer": len(washers)} if washers else {}
+
+
+def summed(amounts: Iterable[Measure | None]) -> Measure | None:
+    """Return the sum in the unit of the first, None of nothing."""
+    result: Measure | None = None
+    for one in amounts:
+        if one is not None:
+            result = one if result is None else add(result, one)
+    return result
+
+
+def remembered(earlier: Iterable[Service], vehicle: str) -> dict[str, object]:
+    """Return as plain data the newest service in which something went into each unit of a vehicle.
+
+    Unit -> job, utc_ms, into and distance as [number, unit] ("" and "" for none), found: names.
+    """
+    kept: dict[str, object] = {}
+    for one in sorted(earlier, key=lambda each: each.begun.utc_ms):
+        if one.vehicle == vehicle and vehicle and one.into is not None:
+            kept[one.unit] = {
+                "job": one.job,
+                "utc_ms": one.begun.utc_ms,
+                "into": [one.into.value, one.into.unit],
+                "distance": [one.distance.value, one.distance.unit] if one.distance else ["", ""],
+                "found": _told(one),
+            }
+    return kept
+
+
+def _told(service: Service) -> list[str]:
+    """Return what was found: the last word of the magnet, then the findings."""
+    magnets = [one.slots.get("find", "") for one in service.found if one.kind == "magnet"]
+    return [f"magnet-{name}" for name in magnets[-1:] if name] + [
+        name for name in service.findings if not name.startswith("magnet-")
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class LastTime:
+    """What the last service of a unit put in and found."""
+
+    into: Measure
+    found: tuple[str, ...]
+
+
+def last_time(past: Mapping[str, object], unit: str) -> LastTime | None:
+    """Return the last service of a unit from what the job was told at its start, None where there is none."""
+    told = past.get(unit)
+    if not isinstance(told, Mapping):
+        return None
+    value, measured_in = told["into"]
+    return LastTime(Measure(str(value), str(measured_in)), tuple(str(name) for name in told["found"]))
