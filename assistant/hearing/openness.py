@@ -31,8 +31,8 @@ class Openness(Enum):
     """Outside the grammar, or no word at all."""
 
 
-def openness(standing: Standing, meaning: Meaning | NoMatch) -> Openness:
-    """Return how open words are that stand so in the grammar and mean this."""
+def openness(standing: Standing, meaning: Meaning | NoMatch, awaiting: tuple[str, ...] = ()) -> Openness:
+    """Return how open words are that stand so in the grammar and mean this, while `awaiting` was asked for."""
     if standing is Standing.IMPOSSIBLE:
         return Openness.UNKNOWN
     if standing is Standing.INCOMPLETE:
@@ -45,17 +45,19 @@ def openness(standing: Standing, meaning: Meaning | NoMatch) -> Openness:
         return Openness.UNIT
     if "." in (meaning.value or ""):
         return Openness.DECIMAL
-    return Openness.GROWING if _in_digits(meaning) else Openness.NUMBER
+    return Openness.GROWING if _in_digits(meaning, awaiting) else Openness.NUMBER
 
 
 IN_DIGITS = frozenset({"torque", "temperature"})
 """Kinds said digit by digit, nearly always two."""
-_LONG = frozenset({"distance", "number"})
-"""Kinds that may be long strings of digits, said in groups."""
+_LONG = "distance"
+"""The kind that is a long string of digits, said in groups."""
 
 
-def _in_digits(meaning: Meaning) -> bool:
-    return meaning.kind in _LONG or (meaning.kind in IN_DIGITS and len(meaning.value or "") == 1)
+def _in_digits(meaning: Meaning, awaiting: tuple[str, ...]) -> bool:
+    if meaning.kind == "number":  # of whatever was asked for
+        return not awaiting or any(kind in IN_DIGITS or kind == _LONG for kind in awaiting)
+    return meaning.kind == _LONG or (meaning.kind in IN_DIGITS and len(meaning.value or "") == 1)
 
 
 def _number_is_open(meaning: Meaning) -> bool:

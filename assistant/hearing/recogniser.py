@@ -193,7 +193,7 @@ class Recogniser:
             return words, Openness.UNKNOWN
         meaning = self._grammar.parse(words)
         sense = words if isinstance(meaning, NoMatch) else repr(meaning)
-        return sense, openness(self._grammar.standing(words), meaning)
+        return sense, openness(self._grammar.standing(words), meaning, self.expectation.awaiting)
 
     def _decide(self, ending: Ending) -> Utterance | None:
         """Close the utterance; None when there was not one word in it."""

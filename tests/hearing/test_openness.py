@@ -25,3 +25,10 @@ from tests.hearing.small_grammar import small_grammar
 def test_how_open_it_is(words: str, expected: Openness) -> None:
     grammar = small_grammar()
     assert openness(grammar.standing(words), grammar.parse(words)) is expected
+
+
+def test_a_bare_number_is_as_long_as_what_was_asked_for() -> None:
+    grammar = small_grammar()
+    stands, meaning = grammar.standing("six"), grammar.parse("six")
+    assert openness(stands, meaning, ("drained", "number")) is Openness.NUMBER
+    assert openness(stands, meaning, ("number", "torque")) is Openness.GROWING
