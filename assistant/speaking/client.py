@@ -13,8 +13,7 @@ from typing import IO
 
 from assistant.errors import AssistantError, MissingPart
 from assistant.speaking import frames
-from assistant.speaking.engine import plausible
-from assistant.speaking.sound import Sound
+from assistant.speaking.sound import Sound, plausible
 
 COMMAND = (sys.executable, "-m", "assistant.speaking.voice_process")
 START_S = 20.0

@@ -1,8 +1,9 @@
-"""The speech engine: pyttsx3 used as a synthesiser into a file, one phrase per run.
+"""The speech engine: pyttsx3, used as a synthesiser only, one phrase per run.
 
-Only this use of it is sound: its playing, stopping and queueing lose phrases, block, or report success
-for what nobody heard. On Linux the speech library comes inside a Python package, so that none has to be
-installed; elsewhere the system's own voices are used.
+Its own playing, stopping and queueing lose phrases, block, or report success for what nobody heard. On
+Linux the speech library comes inside a Python package, so that none has to be installed, and its samples
+are taken straight from the library under pyttsx3: by way of a file each phrase would wait 15 ms for the
+engine's own loop. Elsewhere the system's own voices are used, through a file.
 """
 
 from __future__ import annotations
@@ -19,12 +20,12 @@ import soundfile
 
 from assistant.errors import MissingPart
 from assistant.speaking.frames import Manner
-from assistant.speaking.sound import Sound, trimmed
+from assistant.speaking.sound import Sound, plausible, trimmed
 
-LETTER_S = 0.02
-"""A sound shorter than this for each letter of its text cannot hold the text (speech takes thrice that)."""
 TRIES = 2
 """A run that gave nothing usable is repeated once: a late event of the run before it can cut it off."""
+RATE = 22_050
+"""Of the library's samples."""
 
 
 class Engine:
@@ -39,8 +40,13 @@ class Engine:
         self._engine = _pyttsx3()
         self._engine.connect("finished-utterance", lambda **_: self._finished.set())
         self._engine.connect("error", lambda exception, **_: self._troubles.append(str(exception)))
+        self._run = self._through_file
         if sys.platform == "linux":
             self._engine.runAndWait()  # nothing; only after a run are settings taken, or refused, at once
+            self._library = _library()
+            self._pieces: list[bytes] = []
+            self._library.SetSynthCallback(self._take)
+            self._run = self._straight
         self.name = f"pyttsx3, {self._engine}"
 
     def synthesise(self, text: str, manner: Manner) -> Sound:
@@ -50,7 +56,7 @@ class Engine:
         sound for a text without a letter.
         """
         if not any(letter.isalnum() for letter in text):
-            return Sound(b"", 22_050)
+            return Sound(b"", RATE)
         self._apply(manner)
         for _ in range(TRIES):
             sound = self._run(text)
@@ -70,10 +76,32 @@ class Engine:
             raise MissingPart(f"the speech engine does not take {manner}: {'; '.join(self._troubles)}")
         self._manner = manner
 
-    def _run(self, text: str) -> Sound | None:
+    def _straight(self, text: str) -> Sound | None:
+        """Let the library speak into memory; its samples come piecewise on a thread of its own.
+
+        The event of the end is waited for: the library's own waiting sleeps 20 ms.
+        """
+        self._finished.clear()
+        self._pieces = []
+        self._library.Synth(text.encode("utf-8"), flags=self._library.CHARS_UTF8)
+        if not self._finished.wait(self._deadline_s):
+            raise MissingPart(f"the speech engine did not finish {text!r}")
+        return trimmed(Sound(b"".join(self._pieces), RATE))
+
+    def _take(self, samples: Any, count: int, events: Any) -> int:
+        """Keep a piece; called by the library."""
+        if count > 0:
+            self._pieces.append(ctypes.string_at(samples, 2 * count))
+        at = 0
+        while (kind := events[at].type) != self._library.EVENT_LIST_TERMINATED:
+            if kind == self._library.EVENT_MSG_TERMINATED:
+                self._finished.set()
+            at += 1
+        return 0
+
+    def _through_file(self, text: str) -> Sound | None:
         with tempfile.TemporaryDirectory(prefix="spoken-") as folder:
             path = Path(folder) / "phrase"
-            _settle()
             self._finished.clear()
             self._engine.save_to_file(text, str(path))
             self._engine.runAndWait()
@@ -85,18 +113,11 @@ class Engine:
         return trimmed(Sound(samples[:, 0].astype("<i2").tobytes(), int(rate)))
 
 
-def plausible(sound: Sound, text: str) -> bool:
-    """Tell whether `sound` is long enough to hold `text`; a claim of success alone is not believed."""
-    letters = sum(letter.isalnum() for letter in text)
-    return sound.seconds >= LETTER_S * letters and len(sound.pcm) > 0
+def _library() -> Any:
+    """Return the speech library as pyttsx3 binds it."""
+    from pyttsx3.drivers import _espeak
 
-
-def _settle() -> None:
-    """Wait until the library is idle: the start of a run cancels what is still queued there, settings too."""
-    if sys.platform == "linux":
-        from pyttsx3.drivers import _espeak
-
-        _espeak.Synchronize()
+    return _espeak
 
 
 def _pyttsx3() -> Any:

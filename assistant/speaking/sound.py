@@ -14,6 +14,8 @@ Samples = npt.NDArray[np.float32]
 
 AUDIBLE = 0.005
 """Level above which a sample counts as sound, as a share of full scale (-46 dB)."""
+LETTER_S = 0.02
+"""A sound shorter than this for each letter of its text cannot hold the text (speech takes thrice that)."""
 LEAD_S, TAIL_S = 0.005, 0.12
 """Quiet kept before the first and after the last audible sample: none is clipped, none is waited for."""
 
@@ -60,6 +62,12 @@ def trimmed(sound: Sound) -> Sound:
     first = max(0, int(loud[0]) - round(LEAD_S * sound.rate))
     last = int(loud[-1]) + 1 + round(TAIL_S * sound.rate)
     return Sound(sound.pcm[2 * first : 2 * last], sound.rate)
+
+
+def plausible(sound: Sound, text: str) -> bool:
+    """Tell whether `sound` can hold `text`: long enough, not silent. Claims are not believed."""
+    letters = sum(letter.isalnum() for letter in text)
+    return sound.seconds >= LETTER_S * letters and bool((np.abs(sound.samples()) > AUDIBLE).any())
 
 
 def active_level(samples: Samples, rate: int) -> float:
