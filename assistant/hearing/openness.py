@@ -32,7 +32,7 @@ class Openness(Enum):
 
 
 def openness(standing: Standing, meaning: Meaning | NoMatch, awaiting: tuple[str, ...] = ()) -> Openness:
-    """Return how open words are that stand so in the grammar and mean this, while `awaiting` was asked for."""
+    """Return how open words are that stand so in the grammar and mean this, while kinds are awaited."""
     if standing is Standing.IMPOSSIBLE:
         return Openness.UNKNOWN
     if standing is Standing.INCOMPLETE:
