@@ -6,11 +6,12 @@ from collections import Counter
 
 from assistant.grammar.automaton import Automaton, Move
 from assistant.grammar.interpret import UNCOUNTED
-from assistant.grammar.meaning import KINDS
+from assistant.grammar.meaning import KINDS, NUMBER
 from assistant.grammar.tags import NUMBER_OPS, Op, spelled_slot
 
 _Place = tuple[int, frozenset[Op]]
 """A state, and the tags had on the way to it (of the number only that there is one)."""
+_OF_A_NUMBER = NUMBER_OPS - {"restart", "then"}
 _Back = dict[_Place, tuple[_Place, str] | None]
 
 
@@ -45,7 +46,7 @@ def _distinct(moves: tuple[Move, ...]) -> dict[tuple[tuple[Op, ...], int], str]:
     """Return the moves that differ in more than their word or figure, each with one of its words."""
     found: dict[tuple[tuple[Op, ...], int], str] = {}
     for move in moves:
-        ops = tuple(("number", "") if op[0] in NUMBER_OPS and op[0] != "restart" else op for op in move.ops)
+        ops = tuple(("number", "") if op[0] in _OF_A_NUMBER else op for op in move.ops)
         found.setdefault((ops, move.target), move.word or "")
     return found
 
@@ -57,6 +58,10 @@ def _gathered(had: frozenset[Op], ops: tuple[Op, ...]) -> frozenset[Op]:
         if name == "restart":
             pairs = {op for op in pairs if op[0] not in ("unit", "number")}
             pairs.add(("repaired", "yes"))
+        elif name == "then":
+            units = {value for name, value in pairs if name == "unit"}
+            pairs = {op for op in pairs if op[0] not in ("unit", "number")}
+            pairs |= {("first", NUMBER[0]), *(("first-unit", unit) for unit in units)}
         else:
             pairs.add((name, value))
     return frozenset(pairs)

@@ -28,6 +28,11 @@ def interpret(ops: Sequence[Op]) -> Meaning:
             number.clear()
             pairs.pop("unit", None)
             pairs["repaired"] = "yes"
+        elif name == "then":
+            pairs["first"] = plain(fold_number(number))
+            number.clear()
+            if "unit" in pairs:
+                pairs["first-unit"] = pairs.pop("unit")
         elif name in NUMBER_OPS:
             number.append((name, value))
         else:

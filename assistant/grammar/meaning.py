@@ -70,7 +70,8 @@ class Kind:
     needs_value: bool = False
     """A meaning of this kind always carries a value (it may still lack the unit)."""
     slots: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    """Slot name -> allowed values; `("*",)` allows any text built from spelled letters and digits."""
+    """Slot name -> allowed values; `("*",)` allows any text built from spelled letters and digits,
+    `NUMBER` any number."""
 
 
 ORDINALS = ("1", "2", "3", "4", "5", "6")
@@ -83,7 +84,27 @@ _FORM: Mapping[str, tuple[str, ...]] = {
 }
 _FIX: Mapping[str, tuple[str, ...]] = {"correcting": ("yes",), "repaired": ("yes",)}
 _SETTABLE: Mapping[str, tuple[str, ...]] = {"correcting": ("yes",)}
-FIGURES_TOLD = ("capacity", "container", "stock", "wrench-length", "service-interval", "coolant-left")
+FIGURES_TOLD = (
+    "capacity", "container", "stock", "wrench-length", "service-interval", "coolant-left", "coolant-share",
+    "wrench-range", "wrench-tolerance", "bolt-count", "pan-bolt-torque", "bolt-diameter", "friction",
+    "fluid-viscosity", "fluid-viscosity-40", "old-viscosity", "hole", "pan-area", "wall", "density-ratio",
+    "service-months", "service-due", "distance-a-year",
+)  # fmt: skip
+RECKONED = (
+    "wrench-fits", "torque-band", "torque-check", "preload",
+    "viscosity", "viscosity-index", "blend", "oil-volume", "oil-factor",
+    "fresh-coolant", "coolant-exchange", "coolant-taken", "by-weight",
+    "line-exchange", "exchange-volume", "drum",
+    "temperature-after", "surroundings",
+    "drip-rate", "time-to-drain", "clinging", "warm-against-cold",
+    "level-offset", "level-shift", "pan-volume", "level-to-add", "overflow", "believe",
+    "must-stop", "plausible-amount", "mixed-up", "first-pour", "due-on", "distance-left",
+)  # fmt: skip
+"""Computations that are asked for by name; the others have a kind of their own."""
+SPOKEN_ONLY_UNITS = ("one", "centistokes", "square_centimetre", "month")
+"""Units of figures whose name is not said: the sentence settles them."""
+NUMBER = ("#",)
+"""Of a slot: any number, as a decimal string."""
 TIMER_NAMES = ("drain", "drip", "cooling", "warming", "wait", "washing")
 HAPPENINGS = (
     "plug-stuck", "plug-rounded", "plug-spins", "plug-dropped",
@@ -136,6 +157,31 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "next-service": Kind(),
         "how-much-concentrate": Kind(units=SHARE_UNITS),
         "of-class": Kind(),
+        "convert": Kind(
+            units=(*VOLUME_UNITS, *TEMPERATURE_UNITS),
+            needs_value=True,
+            slots={"in": (*(unit for unit in VOLUME_UNITS if unit != "cup"), "celsius", "fahrenheit")},
+        ),
+        "reckon": Kind(  # any other computation, by its name
+            units=(
+                *VOLUME_UNITS,
+                *TEMPERATURE_UNITS,
+                *TORQUE_UNITS,
+                *SHARE_UNITS,
+                *LENGTH_UNITS,
+                *DURATION_UNITS,
+            ),
+            slots={
+                "name": RECKONED,
+                "first": NUMBER,  # of two numbers
+                "first-unit": (*VOLUME_UNITS, *SHARE_UNITS),
+                "fluid": ("coolant", "water"),
+                "of": ("new", "old"),
+                "plug": ("drain", "fill"),
+            },
+        ),
+        "bolt": Kind(count=True, needs_value=True),  # "bolt one", said when it is tight
+        "bolt-round": Kind(count=True, slots={"do": ("begin", "next", "done")}),
         "which-tool": Kind(),
         "which-fluid": Kind(),
         "what-heard": Kind(),
@@ -191,9 +237,16 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "plate": Kind(slots={"code": ("*",), **_SETTABLE}),
         # a figure no sheet knows, or that the sheet lacks
         "figure": Kind(
-            units=(*VOLUME_UNITS, *LENGTH_UNITS, *DISTANCE_UNITS, *SHARE_UNITS),
+            units=(
+                *VOLUME_UNITS,
+                *LENGTH_UNITS,
+                *DISTANCE_UNITS,
+                *SHARE_UNITS,
+                *TORQUE_UNITS,
+                *SPOKEN_ONLY_UNITS,
+            ),
             needs_value=True,
-            slots={"name": FIGURES_TOLD, **_SETTABLE},
+            slots={"name": FIGURES_TOLD, "first": NUMBER, **_SETTABLE},
         ),
         "happened": Kind(slots={"what": HAPPENINGS}),
         "vague": Kind(slots={"of": ("level", "amount", "torque")}),  # "a touch low": ask for a number

@@ -8,6 +8,7 @@ Of a number, in the order of the words
     hundred, thousand, point, minus
     and F       a fraction to add ("and a half" is: and 0.5)
     restart     what was said so far of the number was a slip
+    then        what was said so far is the first of two numbers: it goes into the slots first, first-unit
 Of a spelled code
     letter L
 Of the file
@@ -26,7 +27,9 @@ from assistant.grammar.tree import Tag
 Op = tuple[str, str]
 """A tag as it lies on the automaton: (name, value)."""
 
-NUMBER_OPS = frozenset({"digit", "n", "hundred", "thousand", "point", "and", "minus", "restart", "letter"})
+NUMBER_OPS = frozenset(
+    {"digit", "n", "hundred", "thousand", "point", "and", "minus", "restart", "then", "letter"}
+)
 FILE_TAGS = frozenset({"card", "as"})
 _VALUES = {
     "digit": re.compile(r"\d"),
@@ -36,6 +39,7 @@ _VALUES = {
     "point": re.compile(""),
     "minus": re.compile(""),
     "restart": re.compile(""),
+    "then": re.compile(""),
     "and": re.compile(r"0\.\d+"),
     "letter": re.compile(r"[A-Z]"),
     "card": re.compile(r"\S.*"),
@@ -70,7 +74,7 @@ def _check_pair(file: str, tag: Tag, name: str, value: str) -> None:
     elif name == "unit":
         allowed = set(_UNITS)
     else:
-        allowed = {v for kind in KINDS.values() for v in kind.slots.get(name, ()) if v != "*"}
+        allowed = {v for kind in KINDS.values() for v in kind.slots.get(name, ()) if v not in "*#"}
     if not allowed:
         raise BadFile(file, f"no kind of meaning has a slot {name!r}", line=tag.line, cure=_known())
     if value not in allowed:

@@ -59,7 +59,10 @@ FLUID = ("drained", "poured", "amount", "spilled")
 
 
 def test_every_slot_value_can_be_said(twin: Twin) -> None:
-    """A slot value no sentence gives would be a case the rest of the program handles in vain."""
+    """A slot value no sentence gives would be a case the rest of the program handles in vain.
+
+    The unit of the first of two numbers is left out: it is any that a number has.
+    """
 
     def group(kind: str) -> str:
         return "fluid" if kind in FLUID else kind
@@ -70,7 +73,7 @@ def test_every_slot_value_can_be_said(twin: Twin) -> None:
         for kind, what in KINDS.items()
         for name, values in what.slots.items()
         for value in values
-        if value != "*"
+        if value not in ("*", "#") and name != "first-unit"
     }
     assert sorted(every - given) == []
 

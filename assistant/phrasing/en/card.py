@@ -39,18 +39,20 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
     "RECKONED ON THE SPOT": (
         "how-much-old", "how-many-changes", "convert-torque", "which-setting", "warm-enough",
         "level-should-read", "how-long-until", "worth-waiting", "leak-rate", "what-is-owed", "what-to-buy",
-        "pour-plan", "next-service", "how-much-concentrate", "of-class", "figure",
+        "pour-plan", "next-service", "how-much-concentrate", "of-class", "convert", "reckon", "figure",
     ),
     "FLUID OUT AND IN": ("drained", "poured", "amount", "can-left", "spilled"),
     "TEMPERATURE AND LEVEL": ("temperature", "temperature-band", "level"),
-    "PLUG, WASHER, TORQUE": ("torque", "washer"),
+    "PLUG, WASHER, TORQUE": ("torque", "washer", "bolt-round", "bolt"),
     "LOOK, MAGNET, DRIP": ("look", "magnet", "drip", "drip-state"),
     "TIMERS AND NOTES": ("timer-start", "timer-stop", "note"),
     "BEGINNING": ("new-job", "resume-job", "quick-job", "choice"),
 }  # fmt: skip
 """Heading -> kinds of meaning, in the order of the page."""
 OTHER = "OTHER"
-RUN_ON = frozenset({"QUESTIONS", "RECKONED ON THE SPOT", "BEGINNING"})
+RUN_ON = frozenset(
+    {"QUESTIONS", "RECKONED ON THE SPOT", "PLUG, WASHER, TORQUE", "LOOK, MAGNET, DRIP", "BEGINNING"}
+)
 """Groups whose kinds are told one after the other, to save lines."""
 
 
