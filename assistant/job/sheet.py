@@ -46,6 +46,22 @@ FIGURES: Mapping[str, str] = {
     "new-wanted": "share",
     "cap-below": "temperature",
     "level-drop": "length",
+    "wrench-lowest": "torque",
+    "wrench-highest": "torque",
+    "wrench-tolerance": "share",
+    "bolt-count": "number",
+    "bolt-diameter": "length",
+    "friction": "number",
+    "fluid-viscosity-40": "viscosity",
+    "old-viscosity": "viscosity",
+    "hole": "length",
+    "pan-area": "area",
+    "wall-width": "length",
+    "wall-height": "length",
+    "density-ratio": "number",
+    "service-months": "months",
+    "service-due": "distance",
+    "distance-a-year": "distance",
 }
 """Every figure a sheet may hold, and its kind of quantity."""
 

@@ -21,6 +21,9 @@ FEW = Path(__file__).parent / "data" / "few-figures.toml"
 TEXT = EXAMPLE.read_text(encoding="utf-8")
 FOR_QUESTIONS = {
     "stock", "wrench-length", "service-interval", "coolant-share", "coolant-left", "fluid-viscosity",
+    "wrench-lowest", "wrench-highest", "wrench-tolerance", "bolt-count", "bolt-diameter", "friction",
+    "fluid-viscosity-40", "old-viscosity", "hole", "pan-area", "wall-width", "wall-height", "density-ratio",
+    "service-months", "service-due", "distance-a-year",
 }  # fmt: skip
 """Figures no step asks for: the mechanic's questions do, and the mechanic may give most of them."""
 OF_OTHERS = {

@@ -55,6 +55,17 @@ UNIT_WORDS: dict[str, tuple[str, str]] = {
     "percent": ("percent", "percent"),
 }
 """Unit name -> (singular, plural) as spoken."""
+ONLY_SPOKEN: dict[str, tuple[str, str]] = {
+    "one": ("", ""),
+    "centistokes": ("centistokes", "centistokes"),
+    "square_centimetre": ("square centimetre", "square centimetres"),
+    "month": ("month", "months"),
+    "kilonewton": ("kilonewton", "kilonewtons"),
+    "millilitre_per_minute": ("millilitre a minute", "millilitres a minute"),
+    "celsius_difference": ("degree Celsius", "degrees Celsius"),
+    "fahrenheit_difference": ("degree Fahrenheit", "degrees Fahrenheit"),
+}
+"""Units the assistant says and never hears: what is told in them settles the unit by its sentence."""
 
 SECOND_MS, MINUTE_MS, HOUR_MS = 1_000, 60_000, 3_600_000
 
@@ -78,11 +89,12 @@ def number_words(value: str, style: Style = "plain") -> str:
 
 def measure_words(measure: Measure, digits: bool = False) -> str:
     """Return a measure in words, number and unit; raises `WrongInput` for a unit that has no words."""
-    if measure.unit not in UNIT_WORDS:
+    known = UNIT_WORDS.get(measure.unit) or ONLY_SPOKEN.get(measure.unit)
+    if known is None:
         raise WrongInput(f"no words for the unit {measure.unit!r}; known: {', '.join(UNIT_WORDS)}")
-    singular, plural = UNIT_WORDS[measure.unit]
+    singular, plural = known
     unit = singular if _parts(measure.value)[1:] == ("1", "") else plural
-    return f"{number_words(measure.value, 'digits' if digits else 'plain')} {unit}"
+    return f"{number_words(measure.value, 'digits' if digits else 'plain')} {unit}".rstrip()
 
 
 def duration_words(ms: int) -> str:
