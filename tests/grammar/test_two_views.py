@@ -12,11 +12,10 @@ from assistant.grammar.judgement import (
     Conditions,
     Refused,
     Understood,
-    combined,
     judge,
-    look_again,
 )
 from assistant.grammar.meaning import Meaning, NoMatch
+from assistant.grammar.views import combined, look_again, share_in, to_be_borne_out
 
 VALUES = {"four litres": "4", "four liters": "4", "five litres": "5", "nine litres": "9"}
 NOISY = Conditions(peak_db=-12.0, noise_db=-30.0)
@@ -44,7 +43,7 @@ def test_the_same_view_twice_changes_nothing() -> None:
     """Spellings of one meaning become one."""
     same = view(four_litres=0.5, four_liters=0.2, five_litres=0.2, UNK=0.1)
 
-    assert probabilities(combined(same, same, parse)) == pytest.approx(
+    assert probabilities(combined([same, same], parse)) == pytest.approx(
         {"four litres": 0.7, "five litres": 0.2, "[unk]": 0.1}
     )
 
@@ -52,7 +51,7 @@ def test_the_same_view_twice_changes_nothing() -> None:
 def test_it_is_the_geometric_mean_of_both() -> None:
     """0.6 and 0.9 against 0.4 and 0.1, worked by hand: sqrt(.54) / (sqrt(.54) + sqrt(.04)) = 0.786."""
     found = probabilities(
-        combined(view(four_litres=0.6, five_litres=0.4), view(four_litres=0.9, five_litres=0.1), parse)
+        combined([view(four_litres=0.6, five_litres=0.4), view(four_litres=0.9, five_litres=0.1)], parse)
     )
 
     assert found == pytest.approx({"four litres": 0.786, "five litres": 0.214}, abs=0.001)
@@ -60,14 +59,16 @@ def test_it_is_the_geometric_mean_of_both() -> None:
 
 def test_views_that_contradict_each_other_decide_nothing() -> None:
     """Each sure of another number: neither is taken."""
-    both = combined(view(four_litres=0.99, five_litres=0.01), view(nine_litres=0.99, five_litres=0.01), parse)
+    both = combined(
+        [view(four_litres=0.99, five_litres=0.01), view(nine_litres=0.99, five_litres=0.01)], parse
+    )
 
     assert isinstance(judge(both, parse, ANYTHING, NOISY), Refused)
 
 
 def test_a_view_that_heard_no_sentence_is_a_vote_against() -> None:
     """The suppressor took the command for noise."""
-    both = combined(view(four_litres=0.97, five_litres=0.03), view(UNK=1.0), parse)
+    both = combined([view(four_litres=0.97, five_litres=0.03), view(UNK=1.0)], parse)
 
     assert isinstance(judge(both, parse, ANYTHING, NOISY), Refused)
 
@@ -76,9 +77,9 @@ def test_the_order_of_the_lists_does_not_matter() -> None:
     """Nor which view is called the first, but for spelling."""
     one, other = view(four_litres=0.6, five_litres=0.3, UNK=0.1), view(five_litres=0.5, four_litres=0.5)
 
-    assert combined(one, other, parse) == combined(one[::-1], other[::-1], parse)
-    assert probabilities(combined(one, other, parse)) == pytest.approx(
-        probabilities(combined(other, one, parse))
+    assert combined([one, other], parse) == combined([one[::-1], other[::-1]], parse)
+    assert probabilities(combined([one, other], parse)) == pytest.approx(
+        probabilities(combined([other, one], parse))
     )
 
 
@@ -88,15 +89,15 @@ def test_the_order_of_the_lists_does_not_matter() -> None:
         ({"four_litres": 0.7, "five_litres": 0.3}, NOISY, True),
         ({"four_litres": 0.5, "five_litres": 0.5}, NOISY, True),
         ({"four_litres": 0.99, "five_litres": 0.01}, NOISY, False),
-        ({"four_litres": 0.7, "five_litres": 0.3}, Conditions(), False),
+        ({"four_litres": 0.7, "five_litres": 0.3}, Conditions(), True),
         ({"UNK": 1.0}, NOISY, False),
     ],
 )
-def test_a_second_view_is_taken_in_noise_where_it_may_settle_something(
+def test_a_second_view_is_taken_where_it_may_settle_something(
     shares: dict[str, float], sound: Conditions, again: bool
 ) -> None:
-    """Neither in quiet nor where the first is sure, nor where it heard no sentence at all."""
-    assert look_again(judge(view(**shares), parse, ANYTHING, sound), sound) is again
+    """Not where the first is sure, nor where it heard no sentence at all."""
+    assert look_again(judge(view(**shares), parse, ANYTHING, sound)) is again
 
 
 def test_agreement_makes_sure_what_neither_view_was() -> None:
@@ -104,7 +105,7 @@ def test_agreement_makes_sure_what_neither_view_was() -> None:
     first = view(four_litres=0.8, five_litres=0.2)
     second = view(four_litres=0.8, nine_litres=0.2)
 
-    decision = judge(combined(first, second, parse), parse, ANYTHING, NOISY)
+    decision = judge(combined([first, second], parse), parse, ANYTHING, NOISY)
 
     assert isinstance(decision, Understood)
     assert not decision.doubtful
@@ -135,3 +136,30 @@ def test_a_command_that_nearly_drowns_must_be_surer() -> None:
 
     assert isinstance(judge(alternatives, commands, ANYTHING, NOISY), Understood)
     assert isinstance(judge(alternatives, commands, ANYTHING, DROWNED), Refused)
+
+
+@pytest.mark.parametrize(
+    ("share", "sound", "again"),
+    [(0.97, Conditions(), True), (0.999, Conditions(), False), (0.999, NOISY, True), (0.7, NOISY, False)],
+)
+def test_what_is_taken_is_borne_out_unless_it_is_certain(
+    share: float, sound: Conditions, again: bool
+) -> None:
+    """In quiet and certain: not; what is asked about anyway: not either."""
+    decision = judge(view(four_litres=share, five_litres=1 - share), parse, ANYTHING, sound)
+
+    assert to_be_borne_out(decision, sound) is again
+
+
+def test_a_reading_another_view_contradicts_is_asked_about() -> None:
+    """Sure as it may be in the first; a command is refused."""
+    sound = Conditions(contradicted=True)
+    decision = judge(view(four_litres=1.0), parse, ANYTHING, sound)
+    command = judge(view(next_step=1.0), lambda _: Meaning("next"), ANYTHING, sound)
+
+    assert isinstance(decision, Understood)
+    assert decision.doubtful
+    assert isinstance(command, Refused)
+    assert share_in(
+        view(four_litres=0.6, four_liters=0.2, UNK=0.2), Meaning("drained", "4", "litre"), parse
+    ) == (pytest.approx(0.8))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.grammar import Meaning
-from assistant.hearing.tail import LATEST, belongs, may_belong
+from assistant.hearing.tail import LATEST, belongs, may_belong, put_together
 from assistant.hearing.utterance import Utterance
 from tests.hearing.small_grammar import small_grammar
 
@@ -80,3 +80,17 @@ def test_a_tail_that_was_not_clear_is_judged_by_the_whole_alone() -> None:
     assert not belongs(
         utterance("drained five"), utterance("nine"), utterance("drained five point nine litres")
     )
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "expected"),
+    [
+        ("drained two", "nought point seven litres", None),  # spelled together they are twenty point seven
+        ("drained two litres", "point seven", None),
+        ("drained two", "five litres", None),
+        ("drained two", "point seven", "drained two point seven"),
+        ("drained two point one", "point seven", None),
+    ],
+)
+def test_a_fraction_alone_is_the_rest_of_its_number(first: str, second: str, expected: str | None) -> None:
+    assert put_together(utterance(first), utterance(second), small_grammar()) == expected

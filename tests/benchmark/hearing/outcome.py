@@ -26,8 +26,9 @@ from tests.benchmark.hearing.contestants import Row
 from tests.benchmark.hearing.running import Result
 
 OUTCOMES = ("taken", "asked", "refused", "nothing", "wrong")
-"""taken: the right meaning, at once; asked: "did you say ...", believed only after a yes; refused: to be said
-again; nothing: not noticed as speech; wrong: another meaning taken at once."""
+"""taken: the right meaning, at once; asked: "did you say ...", believed only after a yes, or "how much is that?"
+when heard as an amount without a number; refused: to be said again; nothing: not noticed as speech; wrong:
+another meaning taken at once. Where nothing may be understood, a question is wrong, too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,12 +107,13 @@ def classified(decisions: list[Decision], words: str, decided: list[float], row:
         one
         for one in decisions
         if isinstance(one, Understood) and believed(one) and not same(one.meaning, wanted)
+        if wanted is None or one.meaning.kind != "vague"
     ]
     if false:
         return Outcome("wrong", heard, share, None)
     if right:
         return Outcome("taken", heard, share, right[-1])
-    if any(isinstance(one, Understood) for one in decisions):
+    if any(isinstance(one, Understood) for one in decisions):  # doubtful, or vague
         return Outcome("asked", heard, share, None)
     if decisions:
         reasons = [one.no_match.reason for one in decisions if isinstance(one, Refused)]
