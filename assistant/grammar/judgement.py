@@ -316,9 +316,9 @@ def _limits(
         return limit, limit
     if sound.denoised:
         return limits.sure_in_noise, limits.sure_in_noise
-    if stands_out < limits.drowned:
+    if stands_out < limits.drowned or sound.narrow:
         return limits.sure_drowned, limits.ask
-    return (limits.sure_in_noise if stands_out < limits.clear or sound.narrow else limits.sure), limits.ask
+    return (limits.sure_in_noise if stands_out < limits.clear else limits.sure), limits.ask
 
 
 def _why(tally: _Tally, plain: float, sound: Conditions, limits: Thresholds) -> str:

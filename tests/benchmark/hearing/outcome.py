@@ -26,9 +26,9 @@ from tests.benchmark.hearing.contestants import Row
 from tests.benchmark.hearing.running import Result
 
 OUTCOMES = ("taken", "asked", "refused", "nothing", "wrong")
-"""taken: the right meaning, at once; asked: "did you say ...", believed only after a yes, or "how much is that?"
-when heard as an amount without a number; refused: to be said again; nothing: not noticed as speech; wrong:
-another meaning taken at once. Where nothing may be understood, a question is wrong, too."""
+"""taken: the right meaning, at once; asked: "did you say ...", believed only after a yes, or "how much is
+that?" when heard as an amount without a number; refused: to be said again; nothing: not noticed as speech;
+wrong: another meaning taken at once. Where nothing may be understood, a question is wrong, too."""
 
 
 @dataclass(frozen=True, slots=True)
