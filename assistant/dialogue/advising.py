@@ -98,17 +98,28 @@ def refill_figure(state: State) -> Figure | None:
         parts=parts,
         level_before=offset(before, state.sheet) if before is not None else None,
         spills=spills,
-        residue=(),
+        residue=taken_up(state),
         density15=state.sheet.figure("fluid-density"),
         pour_at=state.sheet.figure("workshop"),
     )
+
+
+def taken_up(state: State) -> tuple[Measure, ...]:
+    """Return what new parts take up beside what came out, by the sheet and as the plan of this unit says."""
+    plans = (one for one in state.procedure.steps if one.kind == "plan" and one.unit == state.unit_id)
+    names = next((one.adds for one in plans), ())
+    known = (state.sheet.figure(name) for name in names)
+    return tuple(one for one in known if one is not None)
 
 
 def outdated(turn: Turn) -> bool:
     """Say whether an advice was given that a change of readings has made void."""
     advice = turn.state.last_advice("refill")
     if advice is None:
-        return turn.state.step.kind == "plan"
+        return turn.state.step.kind in ("plan", "mix")
+    if any(one.kind == "mix" and one.unit == turn.state.unit_id for one in turn.state.procedure.steps):
+        out = balance.drained(turn.state)
+        return out is None or compare(out, advice.exact) != 0
     figure = refill_figure(turn.state)
     return figure is None or compare(figure.value, advice.exact) != 0
 
@@ -152,6 +163,7 @@ def give_refill(turn: Turn) -> None:
             plus_minus=_doubt(figure, unit),
             estimate=figure.estimate,
             notes=figure.notes,
+            of=turn.state.unit_id,
         ),
         e.Asked(at=turn.at, question="advice", about=str(number)),
     )
@@ -239,7 +251,7 @@ def _next_can(state: State, done: Measure | None) -> int:
 
 def give_drip(turn: Turn, reading: Reading) -> None:
     """Say what the drip interval means: how much is still to come, and what ten more minutes bring."""
-    timer = turn.state.timers.get("drain")
+    timer = turn.state.timer("drain")
     if timer is None or reading.measure is None:
         return
     since = measured(Fraction(elapsed(timer.started, reading.at).ms, 1000), "second")
@@ -263,6 +275,7 @@ def give_drip(turn: Turn, reading: Reading) -> None:
             plus_minus=_doubt(figure, "millilitre"),
             estimate=True,
             notes=figure.notes,
+            of=turn.state.unit_id,
         )
     )
     turn.say(

@@ -15,6 +15,7 @@ ANSWERS = {
     "gate": ("all-clear", "no"),
     "advice": ("yes", "no", "correction"),
     "finish": ("yes", "no"),
+    "repeat": ("yes", "no"),
     "timer": ("yes", "no"),
     "skip": ("skip",),
     "note": (),
@@ -38,6 +39,6 @@ def expected_kinds(state: State) -> tuple[str, ...]:
     needed = commands.missing(state, step)
     wanted = needed or tuple(one.reading for one in step.awaits)
     wanted += tuple(other for one in wanted for other in commands.INSTEAD.get(one, ()))
-    ends = () if needed and step.kind == "read" else ("done", "next")
+    ends = () if needed and step.kind in ("read", "overflow") else ("done", "next")
     running = ("running",) if step.timer is not None and step.timer.on == "running" else ()
     return (*running, *wanted, *ends)

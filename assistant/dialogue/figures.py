@@ -38,5 +38,6 @@ def take_figure(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     elif name in OF_THE_VEHICLE and known is not None and not meaning.slot("correcting"):
         turn.say("figure-stands", figure=name, measure=known)
     else:
-        turn.do(e.FigureSupplied(at=turn.at, name=name, value=meaning.value, unit=meaning.unit))
+        of = turn.state.unit_id
+        turn.do(e.FigureSupplied(at=turn.at, name=name, value=meaning.value, unit=meaning.unit, of=of))
         turn.say("figure-kept", figure=name, measure=turn.state.sheet.figure(name))

@@ -8,7 +8,7 @@ from assistant.job import commands
 from assistant.job.dipstick import HIGH_PLACES, LOW_PLACES, offset
 from assistant.job.reading import Reading
 from assistant.reckoning import level
-from assistant.units import for_speech, measured
+from assistant.units import compare, for_speech, kind_of, measured
 
 
 def _latest(turn: Turn, *kinds: str) -> Reading | None:
@@ -45,13 +45,24 @@ def judge(turn: Turn) -> None:
         return
     place = reading.slots.get("place", "")
     shift = offset(reading, turn.state.sheet)
-    if place in LOW_PLACES or (shift is not None and shift.exact < 0):
+    if place in LOW_PLACES and _within_drop(turn, reading):
+        turn.say("level-right")
+        steps.advance(turn)
+    elif place in LOW_PLACES or (shift is not None and shift.exact < 0):
         _low(turn, reading)
     elif place in HIGH_PLACES:
         _high(turn, reading)
     else:
         turn.say("level-right")
         steps.advance(turn)
+
+
+def _within_drop(turn: Turn, reading: Reading) -> bool:
+    """Say whether a level below a fill hole is no further below than the sheet allows."""
+    drop, measure = turn.state.sheet.figure("level-drop"), reading.measure
+    if turn.state.step.mark != "hole" or drop is None or measure is None:
+        return False
+    return kind_of(measure.unit) == "length" and compare(measure, drop) <= 0
 
 
 def wants_wiping(turn: Turn, reading: Reading) -> bool:
@@ -64,7 +75,7 @@ def wants_wiping(turn: Turn, reading: Reading) -> bool:
 def _low(turn: Turn, reading: Reading) -> None:
     shift = offset(reading, turn.state.sheet)
     add = for_speech(measured(-shift.exact, shift.unit)) if shift is not None and shift.exact < 0 else None
-    turn.say("level-low", add=add)
+    turn.say("level-low" if turn.state.step.mark != "hole" else "hole-low", add=add)
 
 
 def _high(turn: Turn, reading: Reading) -> None:

@@ -32,25 +32,27 @@ def _handle(turn: Turn, one: Due) -> None:
         _remind(turn)
 
 
-def _timer_over(turn: Turn, name: str) -> None:
-    timer = turn.state.timers[name]
+def _timer_over(turn: Turn, key: str) -> None:
+    timer = turn.state.timers[key]
+    name, of, unit = timer.name, timer.of, turn.state.unit_name(timer.of)
     again = timer.due
     run = gone(timer, turn.at)
     if run.doubtful:
-        turn.do(e.TimerStopped(at=turn.at, name=name), e.Asked(at=turn.at, question="timer", about=name))
-        turn.say("timer-doubtful", name=name)
+        stopped = e.TimerStopped(at=turn.at, name=name, of=of)
+        turn.do(stopped, e.Asked(at=turn.at, question="timer", about=key))
+        turn.say("timer-doubtful", name=name, unit=unit)
         return
     if not again:
-        turn.do(e.TimerDue(at=turn.at, name=name))
+        turn.do(e.TimerDue(at=turn.at, name=name, of=of))
     late = run.ms - timer.ms
-    turn.say("timer-over-again" if again else "timer-over", name=name, ms=timer.ms, late=late)
+    turn.say("timer-over-again" if again else "timer-over", name=name, unit=unit, ms=timer.ms, late=late)
     plan = turn.state.step.timer if turn.state.step_id else None
-    if plan is not None and plan.name == name:
+    if plan is not None and plan.name == name and turn.state.step.unit == of:
         if plan.ask:
             turn.say("ask", text=plan.ask, sheet=turn.state.sheet)
         else:
             ask_next(turn)
-    turn.after.append(e.TimerSaid(at=turn.at, name=name))
+    turn.after.append(e.TimerSaid(at=turn.at, name=name, of=of))
 
 
 def _remind(turn: Turn) -> None:

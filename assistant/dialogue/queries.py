@@ -38,12 +38,17 @@ def _how_long(turn: Turn, meaning: Meaning) -> None:
     running = timers.running(turn.state)
     chosen = [one for one in running if not wanted or one.name == wanted]
     if not chosen:
-        over = turn.state.timers.get(wanted)
+        over = turn.state.timer(wanted)
         turn.say("no-timer" if over is None else "timer-was-over", name=wanted)
     for one in chosen:
         gone = timers.gone(one, turn.at)
         turn.say(
-            "timer-gone", name=one.name, gone=gone.ms, left=max(one.ms - gone.ms, 0), named=len(chosen) > 1
+            "timer-gone",
+            name=one.name,
+            unit=turn.state.unit_name(one.of),
+            gone=gone.ms,
+            left=max(one.ms - gone.ms, 0),
+            named=len(chosen) > 1,
         )
 
 

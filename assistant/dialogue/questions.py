@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from assistant.dialogue import advising, readings, steps
+from assistant.dialogue import advising, readings, rounds, steps
 from assistant.dialogue.reply import Heard, Turn
 from assistant.dialogue.unit_said import default_unit, fits
 from assistant.grammar.meaning import Meaning
@@ -14,7 +14,7 @@ from assistant.job.pending import Question
 from assistant.job.procedure import STOP
 from assistant.job.reading import Reading
 from assistant.job.sheet import FIGURES
-from assistant.units import kind_of, settled
+from assistant.units import Measure, kind_of, settled
 
 Answer = Callable[[Turn, Question, Meaning, Heard], bool]
 
@@ -39,8 +39,11 @@ def repeat_question(turn: Turn) -> None:
         advising.repeat(turn, int(question.about))
     elif name == "finish":
         steps.ask_finish(turn)
+    elif name == "repeat":
+        turn.say("ask-round-again")
     elif name == "timer":
-        turn.say("timer-doubtful", name=question.about)
+        timer = turn.state.timers[question.about]
+        turn.say("timer-doubtful", name=timer.name, unit=turn.state.unit_name(timer.of))
     elif name in ("skip", "note"):
         turn.say("ask-skip" if name == "skip" else "note-go")
     elif question.reading is not None:
@@ -116,7 +119,7 @@ def _implausible(turn: Turn, question: Question, meaning: Meaning, heard: Heard)
         turn.say("kept-doubtful", total=balance.drained(turn.state) if reading.kind == "drained" else None)
         recovery = turn.state.procedure.exit_on(turn.state.step_id, f"{reading.kind}-doubtful")
         if recovery is not None:
-            readings.take_exit(turn, recovery)
+            steps.take_exit(turn, recovery)
         else:
             readings.follow_up(turn, turn.state.readings[reading.id])
         return True
@@ -175,7 +178,7 @@ def _advice(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> b
     number = int(question.about)
     if meaning.kind == "yes":
         turn.do(e.AdviceTaken(at=turn.at, advice=number))
-        if turn.state.step.kind == "plan":
+        if turn.state.step.kind in ("plan", "mix"):
             steps.advance(turn)
         else:
             advising.say_to_go(turn)
@@ -192,17 +195,41 @@ def _advice(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> b
 
 def _figure(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
     name, _, target = question.about.partition("|")
+    of = turn.state.procedure.step(target).unit if target else turn.state.unit_id
     told = meaning.kind in readings.KINDS or (meaning.kind == "figure" and meaning.slot("name") == name)
     if not told:
         return False  # a question that holds a value is no answer
     unit = meaning.unit or default_unit(turn, FIGURES[name])
     if meaning.value is None or unit is None or not settled(unit) or kind_of(unit) != FIGURES[name]:
         return False
-    turn.do(e.FigureSupplied(at=turn.at, name=name, value=meaning.value, unit=unit))
-    turn.say("figure-kept", figure=name, measure=turn.state.sheet.figure(name), digits=True)
+    turn.do(
+        e.FigureSupplied(at=turn.at, name=name, value=meaning.value, unit=unit, of=of or turn.state.unit_id)
+    )
+    turn.say("figure-kept", figure=name, measure=Measure(meaning.value, unit), digits=True)
     if target:
         steps.go(turn, turn.state.procedure.step(target))
     return True
+
+
+def _repeat(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    """Go round again, or go on with what is new by now."""
+    if meaning.kind in ("yes", "all-clear"):
+        to = turn.state.procedure.step(question.about).to
+        outcome = rounds.again(turn)
+        if outcome:
+            turn.do(e.QuestionDropped(at=turn.at, why=outcome))
+            steps.follow(turn, outcome)
+        else:
+            steps.go(turn, turn.state.procedure.step(to), "round")
+        return True
+    if meaning.kind == "no":
+        turn.do(e.QuestionDropped(at=turn.at, why="no"))
+        steps.advance(turn)
+        return True
+    if meaning.kind in ("next", "done"):
+        turn.say("ask-round-again")
+        return True
+    return False
 
 
 def _finish(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
@@ -255,6 +282,7 @@ ANSWERS: dict[str, Answer] = {
     "advice": _advice,
     "figure": _figure,
     "finish": _finish,
+    "repeat": _repeat,
     "timer": _timer,
     "skip": _skip,
 }

@@ -6,7 +6,7 @@ is no correction, or by time, depending on how grave a mistake would be.
 
 from __future__ import annotations
 
-from assistant.dialogue import advising, levels, steps
+from assistant.dialogue import advising, levels, overflows, steps
 from assistant.dialogue.reply import Heard, Turn
 from assistant.dialogue.unit_said import QUANTITY, VOLUMES, settled_unit
 from assistant.grammar.meaning import Meaning
@@ -14,7 +14,7 @@ from assistant.job import balance, commands
 from assistant.job import events as e
 from assistant.job.instant import elapsed
 from assistant.job.plausible import doubt
-from assistant.job.procedure import Exit, Finding
+from assistant.job.procedure import Finding
 from assistant.job.reading import CONSEQUENCE, HIGH, LOW, Reading
 from assistant.job.state import State
 from assistant.units import Measure, add, settled
@@ -52,7 +52,9 @@ def resolved_kind(turn: Turn, meaning: Meaning) -> str | None:
 
 def _corrected_amount(turn: Turn, can: str) -> str | None:
     """Return what a corrected amount is of: the newest that was told of that can, else the newest of all."""
-    told = [one for one in turn.state.readings.values() if one.kind in VOLUMES and not one.withdrawn]
+    here = turn.state.unit_id
+    all_told = turn.state.readings.values()
+    told = [one for one in all_told if one.kind in VOLUMES and not one.withdrawn and one.of == here]
     named = [one for one in told if can and one.slots.get("can") == can]
     return next((one.kind for one in reversed(named or told)), None)
 
@@ -98,7 +100,9 @@ def _replaced(turn: Turn, meaning: Meaning, kind: str, replaces: int | None) -> 
         return turn.state.readings[replaces]
     if not meaning.slot("correcting"):
         return None
-    kept = [one for one in turn.state.readings.values() if one.kind == kind and not one.withdrawn]
+    here = turn.state.unit_id
+    all_told = turn.state.readings.values()
+    kept = [one for one in all_told if one.kind == kind and not one.withdrawn and one.of == here]
     can = meaning.slot("can")
     if not can:
         return kept[-1] if kept else None
@@ -125,10 +129,19 @@ def _slots(turn: Turn, kind: str, meaning: Meaning, old: Reading | None) -> dict
     if kind in ("spilled", "drained"):
         slots["fluid"] = _which_fluid(turn, old)
     if kind == "torque" and "plug" not in slots:
-        slots["plug"] = "drain" if turn.state.sheet.figure("fill-plug-torque") is None else ""
+        slots["plug"] = _plug_here(turn)
     if kind == "level" and turn.state.step.mark and "mark" not in slots:
         slots["mark"] = turn.state.step.mark
     return slots
+
+
+def _plug_here(turn: Turn) -> str:
+    """Return the plug a torque is of: the one this step torques, else the only one the sheet knows."""
+    wanted = turn.state.step.awaited("torque")
+    plugs = wanted.when.get("plug", ()) if wanted is not None else ()
+    if len(plugs) == 1:
+        return plugs[0]
+    return "drain" if turn.state.sheet.figure("fill-plug-torque") is None else ""
 
 
 def _told(state: State, kind: str, fluid: str) -> tuple[Reading, ...]:
@@ -211,7 +224,7 @@ def _challenge(turn: Turn, reading: Reading) -> str:
     if reading.kind not in QUANTITY or measure is None or reading.doubtful or not reading.counts:
         return ""
     plug = reading.slots.get("plug", "drain")
-    return doubt(turn.state, reading.kind, measure, _sum_after(turn, reading), plug)
+    return doubt(turn.state.at_unit(reading.of), reading.kind, measure, _sum_after(turn, reading), plug)
 
 
 def weigh(turn: Turn, reading: Reading) -> None:
@@ -238,9 +251,10 @@ def weigh(turn: Turn, reading: Reading) -> None:
 
 
 def _sum_after(turn: Turn, reading: Reading) -> Measure | None:
+    there = turn.state.at_unit(reading.of)
     if reading.kind == "drained":
-        return balance.total(_told(turn.state, reading.kind, reading.slots.get("fluid", "")))
-    return balance.poured(turn.state) if reading.kind in ("poured", "can-left") else None
+        return balance.total(_told(there, reading.kind, reading.slots.get("fluid", "")))
+    return balance.poured(there) if reading.kind in ("poured", "can-left") else None
 
 
 def _open_point(turn: Turn, reading: Reading) -> str:
@@ -303,21 +317,21 @@ def follow_up(turn: Turn, reading: Reading) -> None:
         "spilled",
         "level",
     ) and advising.outdated(turn):
-        advising.give_refill(turn)
+        steps.advise(turn)
         return
     if reading.kind == "drip":
         advising.give_drip(turn, reading)
-    if reading.kind in ("poured", "can-left", "spilled") and turn.state.last_advice("refill") is not None:
+    pours = ("poured", "can-left", "spilled")
+    if reading.kind in pours and turn.state.last_advice("refill") is not None:
         advising.say_to_go(turn)
+        return
+    if turn.state.step.kind == "overflow" and reading.kind in overflows.READINGS:
+        overflows.judge(turn)
         return
     if turn.state.step.kind == "check" and reading.kind in ("level", "temperature", "temperature-band"):
         levels.judge(turn)
         return
     steps.settle(turn)
-
-
-AGED = frozenset({"brown", "black", "milky"})
-"""Colours any fluid takes with age or trouble; they say nothing about which fluid it is."""
 
 
 def _unlike_sheet(turn: Turn, reading: Reading) -> bool:
@@ -331,8 +345,7 @@ def _unlike_sheet(turn: Turn, reading: Reading) -> bool:
             return False
         exit_name = "plate-mismatch"
     else:
-        colour = reading.slots.get("colour", "")
-        if not colour or not sheet.fluid_colours or colour in (*sheet.fluid_colours, *AGED):
+        if sheet.may_be(reading.slots.get("colour", "")):
             return False
         exit_name = "fluid-mismatch"
     leads = turn.state.procedure.exit_on(turn.state.step_id, exit_name)
@@ -341,7 +354,7 @@ def _unlike_sheet(turn: Turn, reading: Reading) -> bool:
         return False
     if reading.kind == "plate":  # the step is not passed by a code of another unit
         turn.do(e.ReadingWithdrawn(at=turn.at, reading=reading.id, why=exit_name))
-    take_exit(turn, leads)
+    steps.take_exit(turn, leads)
     return True
 
 
@@ -349,11 +362,3 @@ def _say_sum(turn: Turn, reading: Reading) -> None:
     total = _sum_after(turn, reading)
     if total is not None and len(balance.counted(turn.state, reading.kind)) > 1:
         turn.say("sum", kind=reading.kind, total=total)
-
-
-def take_exit(turn: Turn, one: Exit) -> None:
-    """Something else happened: record it, say what to do, and go where the exit leads."""
-    turn.do(e.ExitTaken(at=turn.at, what=one.on, step=turn.state.step_id, then=one.then))
-    if one.say:
-        turn.say("say", text=one.say)
-    steps.leave(turn, one.then)

@@ -43,6 +43,7 @@ def keep(turn: Turn, figure: Figure) -> Measure:
             plus_minus=figure.plus_minus.value if figure.plus_minus is not None else "",
             estimate=figure.estimate,
             notes=figure.notes,
+            of=turn.state.unit_id,
         )
     )
     return spoken

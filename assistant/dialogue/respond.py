@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from assistant.dialogue import questions, readings, steps
+from assistant.dialogue import mixing, questions, readings, steps
 from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.figures import take_figure
 from assistant.dialogue.queries import QUERIES
@@ -13,6 +13,7 @@ from assistant.grammar.meaning import Meaning, NoMatch
 from assistant.job import balance, commands, timers
 from assistant.job import events as e
 from assistant.job.instant import Instant, elapsed
+from assistant.job.pending import timer_key
 from assistant.job.plausible import short_drain
 from assistant.job.reading import MEDIUM
 from assistant.job.state import State
@@ -118,36 +119,45 @@ def _no_use(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 def _done(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     step = turn.state.step
     missing = commands.missing(turn.state, step)
-    if step.kind in ("read", "check") and missing:
+    if step.kind in ("read", "check", "overflow") and missing:
         turn.say("still-needed")
         steps.ask_next(turn)
-    elif step.kind == "check":
+    elif step.kind == "check" or step.kind == "overflow":
         turn.say("level-first")
-    elif step.kind == "plan":
+    elif step.kind in ("plan", "mix"):
         turn.say("advice-first")
+    elif step.kind == "pour" and mixing.air_trapped(turn.state) and not _told_before(turn, "air-trapped"):
+        _take(turn, "air-trapped")
     elif (
         any(one.reading == "drained" for one in step.awaits)
         and short_drain(turn.state)
-        and not _short_told(turn)
+        and not _told_before(turn, "far-less")
     ):
-        leads = turn.state.procedure.exit_on(step.id, "far-less")
-        if leads is not None:
-            readings.take_exit(turn, leads)
-        else:
-            steps.advance(turn)
+        _take(turn, "far-less")
     else:
         steps.advance(turn)
 
 
-def _short_told(turn: Turn) -> bool:
-    return "far-less" in turn.state.exits
+def _take(turn: Turn, outcome: str) -> None:
+    """Take the step's exit for what the assistant found out, or go on where it has none."""
+    leads = turn.state.procedure.exit_on(turn.state.step_id, outcome)
+    if leads is not None:
+        steps.take_exit(turn, leads)
+    else:
+        steps.advance(turn)
+
+
+def _told_before(turn: Turn, outcome: str) -> bool:
+    return outcome in turn.state.exits
 
 
 def _running(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     plan = turn.state.step.timer
     if plan is not None and plan.on == "running":
         if not steps.start_planned_timer(turn):
-            turn.say("timer-runs", name=plan.name, ms=turn.state.timers[plan.name].ms)
+            of = turn.state.step.unit
+            known = turn.state.timers[timer_key(plan.name, of)]
+            turn.say("timer-runs", name=plan.name, unit=turn.state.unit_name(of), ms=known.ms)
         if turn.state.step.kind == "do":
             steps.advance(turn)
     else:
@@ -173,7 +183,8 @@ def _skip(turn: Turn, heard: Heard, meaning: Meaning) -> None:
         return
     turn.do(e.StepSkipped(at=turn.at, step=step.id, reason=reason))
     turn.say("skipped", reason=reason)
-    following = turn.state.procedure.following(step.id)
+    following = commands.next_step(turn.state) if step.id == turn.state.step_id else None
+    following = following or turn.state.procedure.following(step.id)
     steps.go(turn, following) if following is not None else steps.ask_finish(turn)
 
 
@@ -235,13 +246,17 @@ def _timer_start(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 def _timer_stop(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     wanted = meaning.slot("name")
     running = [one for one in timers.running(turn.state) if not wanted or one.name == wanted]
+    here = [one for one in running if one.of == turn.state.unit_id]
+    running = here if len(here) == 1 and wanted else running
+    unit = turn.state.unit_name(running[0].of) if running else ""
     if not running:
         turn.say("no-timer", name=wanted)
     elif len(running) > 1:
-        turn.say("which-timer", names=tuple(one.name for one in running))
+        names = tuple(f"{turn.state.unit_name(one.of)} {one.name}".strip() for one in running)
+        turn.say("which-timer", names=names)
     else:
-        turn.do(e.TimerStopped(at=turn.at, name=running[0].name))
-        turn.say("timer-off", name=running[0].name, gone=timers.gone(running[0], turn.at).ms)
+        turn.do(e.TimerStopped(at=turn.at, name=running[0].name, of=running[0].of))
+        turn.say("timer-off", name=running[0].name, unit=unit, gone=timers.gone(running[0], turn.at).ms)
 
 
 def _finish(turn: Turn, heard: Heard, meaning: Meaning) -> None:
@@ -249,8 +264,11 @@ def _finish(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 
 
 def _park(turn: Turn, heard: Heard, meaning: Meaning) -> None:
-    turn.do(e.JobParked(at=turn.at))
-    turn.say("parked")
+    turn.say("parked", dry=steps.park(turn))
+
+
+def _switch(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    steps.switch(turn, meaning.slot("unit"))
 
 
 def _hand_over(turn: Turn, heard: Heard, meaning: Meaning) -> None:
@@ -265,7 +283,7 @@ def _happened(turn: Turn, heard: Heard, meaning: Meaning) -> None:
         turn.do(e.ExitTaken(at=turn.at, what=what, step=turn.state.step_id, then="stay"))
         turn.say("noted-no-exit")
     else:
-        readings.take_exit(turn, one)
+        steps.take_exit(turn, one)
 
 
 def _vague(turn: Turn, heard: Heard, meaning: Meaning) -> None:
@@ -307,6 +325,7 @@ COMMANDS: dict[str, Callable[[Turn, Heard, Meaning], None]] = {
     "timer-stop": _timer_stop,
     "finish": _finish,
     "park": _park,
+    "switch-unit": _switch,
     "hand-over": _hand_over,
     "happened": _happened,
     "vague": _vague,

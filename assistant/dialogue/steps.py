@@ -2,29 +2,56 @@
 
 from __future__ import annotations
 
-from assistant.dialogue import advising
+from assistant.dialogue import advising, mixing, rounds
 from assistant.dialogue.reply import Turn
-from assistant.job import commands
+from assistant.job import balance, commands, timers
 from assistant.job import events as e
 from assistant.job.commands import Refusal
 from assistant.job.instant import elapsed
-from assistant.job.procedure import Step
+from assistant.job.pending import timer_key
+from assistant.job.procedure import LEAVE, Exit, Step
 
 TWICE_MS = 10_000
 """The same timer asked for again within this time is one timer."""
-PROVIDERS = {"washer=new": "washer", "drain-plug=torqued": "torque", "fill-plug=torqued": "torque"}
-"""Facts that a standing reading makes true, and its kind."""
 
 
-def provider(turn: Turn, fact: str, before: Step) -> Step | None:
+def _refill(turn: Turn) -> str:
+    advising.give_refill(turn)
+    return ""
+
+
+PROVIDERS = {"torqued": "torque", "washer=new": "washer", "fluid=agrees": "look", "gasket=off": "gasket"}
+"""Facts, or their value, that a standing reading makes true, and its kind."""
+PLANS = {"plan": _refill, "mix": mixing.give_mixture, "repeat": rounds.offer}
+"""Kinds of step that advise when they are entered, and what they do."""
+SLOTS = {"washer": {"state": "new-on"}, "gasket": {"state": "off"}}
+
+
+def reading_for(fact: str) -> tuple[str, dict[str, str]] | None:
+    """Return the kind and slots of the reading that makes a fact true, None where a step does."""
+    name, _, value = fact.partition("=")
+    kind = PROVIDERS.get(fact) or PROVIDERS.get(value)
+    if kind is None and name.endswith("-washer"):
+        kind = "washer"
+    if kind == "torque":
+        return kind, {"plug": name.removesuffix("-plug")}
+    return (kind, dict(SLOTS.get(kind, {}))) if kind is not None else None
+
+
+def provider(turn: Turn, fact: str, before: Step, unit: str = "") -> Step | None:
     """Return the step that would make a fact true for `before`: one that sets it or awaits its reading."""
     procedure = turn.state.procedure
-    kind = PROVIDERS.get(fact)
-    if kind is not None:
-        slots = {"state": "new-on"} if kind == "washer" else {}
-        wanted = (one for one in procedure.steps if commands.awaits(one, kind, slots) and not one.aside)
-        return next(wanted, None)
-    return procedure.setting(fact, before.id)
+    reading = reading_for(fact)
+    if reading is None:
+        return procedure.setting(fact, before.id, unit or before.unit)
+    name = fact.partition("=")[0]
+    plug = name.removesuffix("-plug").removesuffix("-washer") if "-" in name else "drain"
+    for one in procedure.steps:
+        ours = one.unit in ("", unit or before.unit) and not one.aside
+        fits = commands.awaits(one, *reading) and (reading[0] not in ("torque", "washer") or one.plug == plug)
+        if ours and fits:
+            return one
+    return None
 
 
 def go(turn: Turn, step: Step, how: str = "next") -> None:
@@ -52,13 +79,43 @@ def _held(turn: Turn, step: Step, refusal: Refusal, held: tuple[str, ...]) -> No
         turn.do(e.Asked(at=turn.at, question="figure", about=f"{refusal.about}|{step.id}"))
         turn.say("ask-figure", figure=refusal.about)
     else:
-        label = turn.state.procedure.labels.get(refusal.about, refusal.about)
-        turn.say("held", missing=label)
-        needed = provider(turn, refusal.about, step)
+        needed = _what_holds(turn, step, refusal)
         if needed is None or needed.id in (turn.state.step_id, *held):
             instruct(turn)
         else:
             _enter(turn, needed, "gate", (*held, step.id))  # it may have a gate of its own
+
+
+def _what_holds(turn: Turn, step: Step, refusal: Refusal) -> Step | None:
+    """Say what holds a step, and return the step that mends it."""
+    state, unit = turn.state, refusal.unit
+    name = state.unit_name(unit) if unit != state.step.unit else ""
+    if refusal.why == "timer":
+        timer = state.at_unit(unit).timer(refusal.about)
+        left = timers.remaining(timer, turn.at).ms if timer is not None and not timer.stopped else 0
+        turn.say("held-by-timer", name=refusal.about, left=left)
+        with_timer = (one for one in state.procedure.steps if one.timer and one.timer.name == refusal.about)
+        return next((one for one in with_timer if one.unit == unit and not one.aside), None)
+    if refusal.why == "fluid":
+        turn.say("held-by-fluid", unit=name)
+        pours = (one for one in state.procedure.steps if one.kind == "pour" and one.unit in ("", unit))
+        return next((one for one in pours if not one.aside), None)
+    fact = f"{refusal.about}=torqued" if refusal.why == "plug" else refusal.about
+    label = state.procedure.labels.get(fact, fact)
+    turn.say("held-until" if refusal.why == "forbids" else "held", missing=label, unit=name)
+    if refusal.why == "forbids":
+        name, _, value = fact.partition("=")
+        cures = (
+            one for one in state.procedure.steps if one.unit in ("", unit) and _changes(one, name, value)
+        )
+        return next(cures, None)
+    return provider(turn, fact, step, unit)
+
+
+def _changes(step: Step, name: str, value: str) -> bool:
+    """Say whether a step makes a fact something else than `value`."""
+    sets = [one.partition("=") for one in step.sets]
+    return not step.aside and any(fact == name and other != value for fact, _, other in sets)
 
 
 def speak_cautions(turn: Turn, *, again: bool = False) -> None:
@@ -78,8 +135,8 @@ def instruct(turn: Turn, *, full: bool = False, stay: bool = False) -> None:
     state, step = turn.state, turn.state.step
     text = step.full if full and step.full else step.say
     turn.say("step", number=state.procedure.number(step.id), text=text, sheet=state.sheet)
-    if step.kind == "plan":
-        advising.give_refill(turn)
+    if step.kind in PLANS:
+        follow(turn, PLANS[step.kind](turn))
         return
     if step.kind == "pour":
         advising.say_pours(turn)
@@ -101,12 +158,14 @@ def _minutes_ms(minutes: str) -> int:
 
 def start_timer(turn: Turn, name: str, ms: int) -> None:
     """Start a timer and say so, unless the same one was started within the last ten seconds."""
-    old = turn.state.timers.get(name)
+    of = turn.state.step.unit if turn.state.step_id else ""
+    unit = turn.state.unit_name(of)
+    old = turn.state.timers.get(timer_key(name, of))
     if old and not (old.stopped or old.said) and old.ms == ms and elapsed(old.started, turn.at).ms < TWICE_MS:
-        turn.say("timer-runs", name=name, ms=ms)
+        turn.say("timer-runs", name=name, unit=unit, ms=ms)
         return
-    turn.do(e.TimerStarted(at=turn.at, name=name, ms=ms))
-    turn.say("timer-on", name=name, ms=ms)
+    turn.do(e.TimerStarted(at=turn.at, name=name, ms=ms, of=of))
+    turn.say("timer-on", name=name, unit=unit, ms=ms)
 
 
 def start_planned_timer(turn: Turn) -> bool:
@@ -114,7 +173,7 @@ def start_planned_timer(turn: Turn) -> bool:
     over, unless the step is being done once more."""
     state = turn.state
     plan = state.step.timer
-    old = state.timers.get(plan.name) if plan is not None else None
+    old = state.timers.get(timer_key(plan.name, state.step.unit)) if plan is not None else None
     under_way = old is not None and not (old.stopped or old.said)
     if plan is None or under_way or (old is not None and state.step_id not in state.completed):
         return False
@@ -146,11 +205,59 @@ def settle(turn: Turn) -> None:
 def advance(turn: Turn) -> None:
     """Complete the current step and enter the following one; at the end ask to finish."""
     turn.do(*commands.complete(turn.state, turn.at))
-    following = turn.state.procedure.following(turn.state.step_id)
+    if turn.state.step.after == LEAVE:
+        leave(turn, LEAVE)
+        return
+    following = commands.next_step(turn.state)
     if following is None:
         ask_finish(turn)
     else:
+        _tell_unit(turn, following)
         go(turn, following)
+
+
+def _tell_unit(turn: Turn, step: Step) -> None:
+    """Name the unit where the work goes on with another one."""
+    if step.unit and step.unit != turn.state.unit_id and len(turn.state.units) > 1:
+        turn.say("unit", name=turn.state.unit_name(step.unit))
+
+
+def switch(turn: Turn, unit: str) -> None:
+    """Go on with another unit, where it was left."""
+    name = turn.state.unit_name(unit)
+    entry = commands.entry_of(turn.state, unit) if name else None
+    if not name:
+        turn.say("no-such-unit", names=tuple(turn.state.procedure.units.values()))
+    elif entry is None:
+        turn.say("unit-done", name=name)
+    else:
+        turn.say("unit", name=name)
+        go(turn, entry, "switch")
+
+
+def advise(turn: Turn) -> None:
+    """Give the advice of this unit's plan anew: a reading it is made of has changed."""
+    steps = turn.state.procedure.steps
+    mixed = any(one.kind == "mix" and one.unit == turn.state.unit_id for one in steps)
+    follow(turn, PLANS["mix" if mixed else "plan"](turn))
+
+
+def follow(turn: Turn, outcome: str) -> None:
+    """Go on from a step that advised: "" waits for the answer, "next" is done, else an exit is taken."""
+    if outcome == "next":
+        advance(turn)
+    elif outcome:
+        leads = turn.state.procedure.exit_on(turn.state.step_id, outcome)
+        if leads is not None:
+            take_exit(turn, leads)
+
+
+def take_exit(turn: Turn, one: Exit) -> None:
+    """Something else happened: record it, say what to do, and go where the exit leads."""
+    turn.do(e.ExitTaken(at=turn.at, what=one.on, step=turn.state.step_id, then=one.then))
+    if one.say:
+        turn.say("say", text=one.say)
+    leave(turn, one.then)
 
 
 def ask_finish(turn: Turn) -> None:
@@ -165,6 +272,32 @@ def leave(turn: Turn, then: str) -> None:
     if then == "stop":
         turn.do(e.JobFinished(at=turn.at, how="handed-back", open_points=commands.open_points(turn.state)))
     elif then == "park":
-        turn.do(e.JobParked(at=turn.at))
+        park(turn)
+    elif then == LEAVE:
+        _leave_unit(turn)
     elif then != "stay":
         go(turn, turn.state.procedure.step(then), "exit")
+
+
+def _leave_unit(turn: Turn) -> None:
+    """Leave the unit as it is and go on with the next; the only unit of a job is handed back."""
+    unit = turn.state.step.unit
+    if not unit or len(turn.state.units) < 2:
+        leave(turn, "stop")
+        return
+    turn.do(e.UnitLeft(at=turn.at, of=unit, why=turn.state.step_id))
+    turn.say("unit-left", name=turn.state.unit_name(unit))
+    here = turn.state.procedure.block(turn.state.step_id)
+    following = commands.next_step(turn.state)
+    if following is None or (following.unit == unit and following in here):
+        ask_finish(turn)
+        return
+    _tell_unit(turn, following)
+    go(turn, following)
+
+
+def park(turn: Turn) -> tuple[str, ...]:
+    """Keep the job for later, with the tag the vehicle needs; return the units without fluid."""
+    dry = balance.without_fluid(turn.state)
+    turn.do(e.JobParked(at=turn.at, tag="no-fluid" if dry else ""))
+    return tuple(turn.state.unit_name(one) for one in dry)

@@ -14,6 +14,7 @@ QUANTITY = {
     "torque": "torque",
     "drip": "duration",
     "distance": "distance",
+    "share": "share",
 }
 """The quantity of each kind of reading that carries a number with a unit."""
 

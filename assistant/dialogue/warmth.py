@@ -13,6 +13,7 @@ from assistant.errors import WrongInput
 from assistant.grammar.meaning import Meaning
 from assistant.job.instant import elapsed
 from assistant.job.reading import Reading
+from assistant.job.sheet import FIGURES
 from assistant.reckoning import draining, due, level, warming
 from assistant.reckoning.figure import Figure
 from assistant.units import Measure, convert, for_speech, measured, settled
@@ -28,7 +29,7 @@ def _window(turn: Turn) -> str:
     state = turn.state
     steps = state.procedure.steps
     here = steps.index(state.step)
-    return next((step.mark for step in steps[here:] if step.mark and not step.aside), "hot")
+    return next((one.mark for one in steps[here:] if f"{one.mark}-low" in FIGURES and not one.aside), "hot")
 
 
 def _temperatures(turn: Turn) -> list[Reading]:
@@ -160,7 +161,7 @@ def _say_wait(turn: Turn, figure: Figure, goal: Measure) -> None:
 
 def _worth_waiting(turn: Turn, meaning: Meaning) -> None:
     state = turn.state
-    last, timer = state.last_reading("drip", "drip-state"), state.timers.get("drain")
+    last, timer = state.last_reading("drip", "drip-state"), state.timer("drain")
     if last is not None and last.kind == "drip-state":
         turn.say("drip-verdict", state=last.slots.get("state", ""))
         return

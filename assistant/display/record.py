@@ -10,6 +10,7 @@ from assistant.job import balance
 from assistant.job import events as e
 from assistant.job.commands import open_points
 from assistant.job.instant import Instant
+from assistant.job.pending import timer_key
 from assistant.job.reading import Reading
 from assistant.job.state import State, fold
 from assistant.reckoning.again import recheck
@@ -286,8 +287,11 @@ def _timers(history: Sequence[e.Event], when: _Clock) -> list[Table]:
     for one in history:
         if isinstance(one, e.TimerStarted):
             row = {"name": one.name, "seconds": one.ms // 1000, "started": when(one.at)}
-            running[one.name] = {**row, "due": "", "said": "", "stopped": ""}
-            rows.append(running[one.name])
-        elif isinstance(one, e.TimerDue | e.TimerSaid | e.TimerStopped) and one.name in running:
-            running[one.name][ends[type(one)]] = when(one.at)
+            key = timer_key(one.name, one.of)
+            running[key] = {**row, "due": "", "said": "", "stopped": ""}
+            rows.append(running[key])
+        elif isinstance(one, e.TimerDue | e.TimerSaid | e.TimerStopped):
+            key = timer_key(one.name, one.of)
+            if key in running:
+                running[key][ends[type(one)]] = when(one.at)
     return rows

@@ -1,12 +1,14 @@
 """What came out, what went in, what is still to go: sums over the readings of a job.
 
-Each sum is kept in the unit of its first reading. A reading whose form is still open (is it one more,
-or the total?) is not counted until that is settled; a withdrawn one never is.
+Each sum is of the current unit of the job, and of the present round where a change is repeated, unless all
+rounds are asked for. It is kept in the unit of its first reading. A reading whose form is still open (is
+it one more, or the total?) is not counted until that is settled; a withdrawn one never is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
@@ -19,12 +21,20 @@ def _plus(total: Measure | None, more: Measure) -> Measure:
     return more if total is None else add(total, more)
 
 
-def counted(state: State, *kinds: str, standing: bool = False) -> tuple[Reading, ...]:
-    """Return the readings of these kinds that the sums use, oldest first."""
+def counted(
+    state: State, *kinds: str, standing: bool = False, rounds: tuple[int, ...] = ()
+) -> tuple[Reading, ...]:
+    """Return the readings of these kinds that the sums use, oldest first; of this round or `rounds`."""
+    of_round = rounds or (state.round,)
     return tuple(
         one
         for one in state.readings.values()
-        if one.kind in kinds and one.counts and one.measure and (one.standing or not standing)
+        if one.kind in kinds
+        and one.counts
+        and one.measure
+        and (one.standing or not standing)
+        and one.of == state.unit_id
+        and one.round in of_round
     )
 
 
@@ -116,3 +126,73 @@ def to_go(state: State) -> Measure | None:
         return None
     done = poured(state)
     return advice.exact if done is None else subtract(advice.exact, done)
+
+
+def in_rounds(state: State) -> tuple[Measure, ...]:
+    """Return what came out in each round so far, the present one last, as far as it was told."""
+    found = []
+    for number in range(1, state.round + 1):
+        readings = counted(state, "drained", standing=True, rounds=(number,))
+        out = total(one for one in readings if one.slots.get("fluid") != "new")
+        found += [out] if out is not None else []
+    return tuple(found)
+
+
+def in_all(state: State) -> tuple[Measure | None, Measure | None]:
+    """Return what came out and what went in over all rounds of the unit."""
+    out: Measure | None = None
+    into: Measure | None = None
+    for number in range(1, state.round + 1):
+        then = replace(state, rounds={**state.rounds, state.unit_id: number})
+        this_out, this_in = drained(then), poured(then)
+        out = _plus(out, this_out) if this_out is not None else out
+        into = _plus(into, this_in) if this_in is not None else into
+    return out, into
+
+
+def inside(state: State) -> Measure | None:
+    """Return what the current unit holds by its sheet and the readings, None where the sheet lacks it."""
+    capacity = state.sheet.figure("capacity")
+    if capacity is None:
+        return None
+    out, into = in_all(state)
+    held = capacity
+    if out is not None:
+        held = subtract(held, convert(out, held.unit))
+    return add(held, convert(into, held.unit)) if into is not None else held
+
+
+def below_minimum(state: State) -> bool:
+    """Say whether the current unit holds less than it may be run with.
+
+    A unit that was opened and got nothing back does, whatever its sheet says; what no sheet tells is
+    known from the amounts only as far as that.
+    """
+    out, into = drained(state), poured(state)
+    emptied = out is not None or bool(state.fact("drain-plug"))
+    if emptied and into is None:
+        return True
+    held, least = inside(state), state.sheet.figure("run-minimum")
+    return emptied and held is not None and least is not None and compare(held, least) < 0
+
+
+def plugs_open(state: State) -> tuple[str, ...]:
+    """Return the plugs of the current unit that are not closed and torqued."""
+    from_key = len(f"{state.unit_id}/") if state.unit_id else 0
+    names = (
+        (key[from_key:], value)
+        for key, value in state.facts.items()
+        if key.endswith("-plug")
+        and (key.startswith(f"{state.unit_id}/") if state.unit_id else "/" not in key)
+    )
+    return tuple(name for name, value in names if value != "torqued")
+
+
+def without_fluid(state: State) -> tuple[str, ...]:
+    """Return the keys of the units that must not run as they are: a plug open, or too little in them."""
+    found = []
+    for unit in state.units:
+        there = state.at_unit(unit)
+        if plugs_open(there) or below_minimum(there):
+            found.append(unit)
+    return tuple(found)

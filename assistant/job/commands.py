@@ -10,11 +10,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from assistant.job import balance
 from assistant.job import events as e
 from assistant.job.instant import Instant
 from assistant.job.procedure import Step
 from assistant.job.reading import CONSEQUENCE, HIGH, LOW, MEDIUM, Reading
-from assistant.job.state import State
+from assistant.job.state import State, made_true
 
 NOTHING: Mapping[str, str] = MappingProxyType({})
 INSTEAD: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -27,23 +28,93 @@ LEVELLING = frozenset({"level", "temperature", "temperature-band"})
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """Why a command was not carried out: `why` is requires, gate or figure; `about` names it."""
+    """Why a command was not carried out: `why` is requires, forbids, plug, fluid, timer, gate or figure.
+
+    `about` names the fact, the plug, the timer or the figure, `unit` the key of the unit it is of.
+    """
 
     why: str
     about: str
+    unit: str = ""
+
+
+def next_step(state: State) -> Step | None:
+    """Return the step after the present one: of a unit that is done, the next unit not done yet."""
+    here, following = state.step, state.procedure.following(state.step_id)
+    if not here.unit or (following is not None and following.unit == here.unit):
+        return following
+    block = state.procedure.block(here.id)
+    for unit in state.procedure.units:
+        undone = [one for one in block if one.unit == unit and not _past(state, one)]
+        if undone and unit not in state.left:
+            stood = state.stood_at.get(unit, "")
+            return next((one for one in undone if one.id == stood), undone[0])
+    main = [one for one in state.procedure.steps if not one.aside]
+    if not block:
+        return following
+    return next(iter(main[main.index(block[-1]) + 1 :]), None)
+
+
+def _past(state: State, step: Step) -> bool:
+    return step.id in state.completed or step.id in state.skipped
+
+
+def entry_of(state: State, unit: str) -> Step | None:
+    """Return where work on a unit goes on: where it was left, else its first step that is not done."""
+    steps = [one for one in state.procedure.steps if one.unit == unit]
+    stood = state.stood_at.get(unit, "")
+    undone = [one for one in steps if not one.aside and not _past(state, one)]
+    found = next((one for one in steps if one.id == stood and not _past(state, one)), None)
+    return found or next(iter(undone), None)
+
+
+ENGINE_ON = "engine=on"
 
 
 def enter(state: State, step: Step, how: str, at: Instant) -> tuple[e.Event, ...] | Refusal:
     """Enter a step, or refuse because a fact, a figure or the answer to its gate is missing."""
-    for fact in step.requires:
-        if not state.has(fact):
-            return Refusal("requires", fact)
+    there = state.at_unit(step.unit) if step.unit else state
+    refusal = _facts(there, step) or _running(state, step) or _timing(there, step)
+    if refusal is not None:
+        return refusal
     for figure in step.figures:
-        if state.sheet.figure(figure) is None:
-            return Refusal("figure", figure)
+        if there.sheet.figure(figure) is None:
+            return Refusal("figure", figure, step.unit)
     if step.gate and state.gate_open != step.id:
         return Refusal("gate", step.gate)
     return (e.StepEntered(at=at, step=step.id, how=how),)
+
+
+def _facts(state: State, step: Step) -> Refusal | None:
+    lacking = (fact for fact in step.requires if not state.has(fact))
+    wrong = (fact for fact in step.forbids if state.has(fact))
+    for fact in lacking:
+        return Refusal("requires", fact, step.unit)
+    for fact in wrong:
+        return Refusal("forbids", fact, step.unit)
+    return None
+
+
+def _running(state: State, step: Step) -> Refusal | None:
+    """No engine runs while a plug is not torqued or a unit holds too little; a step may name exceptions."""
+    if ENGINE_ON not in (*step.sets, *step.requires):
+        return None
+    for unit in state.units:
+        there = state.at_unit(unit)
+        for plug in balance.plugs_open(there):
+            if plug not in step.opens:
+                return Refusal("plug", plug, unit)
+        if balance.below_minimum(there):
+            return Refusal("fluid", "run-minimum", unit)
+    return None
+
+
+def _timing(state: State, step: Step) -> Refusal | None:
+    """A step that waits for a timer is not entered before that is over, nor where it was never started."""
+    if not step.waits:
+        return None
+    timer = state.timer(step.waits)
+    return Refusal("timer", step.waits, step.unit) if timer is None or not (timer.due or timer.said) else None
 
 
 def awaits(step: Step, kind: str, slots: Mapping[str, str]) -> bool:
@@ -61,16 +132,20 @@ def home_step(state: State, kind: str, slots: Mapping[str, str] = NOTHING) -> st
     if awaits(here, kind, slots) or (here.mark and kind in LEVELLING):
         return here.id
     steps = state.procedure.steps
-    later = steps[steps.index(here) + 1 :]
+    of_unit = ("", here.unit or state.unit_id)
+    later = [one for one in steps[steps.index(here) + 1 :] if one.unit in of_unit]
     # A level to be judged is read when its step says so, warm and idling; an early one is no answer to it.
     fit = (one for one in later if awaits(one, kind, slots) and not one.aside and one.kind != "check")
     return next((step.id for step in fit), here.id)
 
 
 def readings_of(state: State, step: Step, kind: str) -> tuple[Reading, ...]:
-    """Return the readings of a kind that belong to a step and count."""
+    """Return the readings of a kind that belong to a step and count, of the present round."""
+    of_round = state.at_unit(step.unit).round if step.unit else state.round
     return tuple(
-        one for one in state.readings.values() if one.step == step.id and one.kind == kind and one.counts
+        one
+        for one in state.readings.values()
+        if one.step == step.id and one.kind == kind and one.counts and one.round == of_round
     )
 
 
@@ -90,11 +165,9 @@ def missing(state: State, step: Step) -> tuple[str, ...]:
 
 def _still_so(state: State, reading: Reading) -> bool:
     """Say whether what a reading made true still is: a plug taken out again needs washer and torque anew."""
-    if not reading.standing:
+    if not reading.standing or reading.kind not in ("torque", "washer", "gasket"):
         return True
-    if reading.kind == "torque":
-        return state.has(f"{reading.slots.get('plug', 'drain')}-plug=torqued")
-    return reading.slots.get("state") != "new-on" or state.has("washer=new")
+    return all(state.facts.get(name) == value for name, value in made_true(reading, state).items())
 
 
 def unsettled(state: State) -> tuple[Reading, ...]:

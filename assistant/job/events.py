@@ -285,6 +285,14 @@ class EmergencyCalled(Event):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class UnitLeft(Event):
+    """One unit of several was left as it is, for what `why` names; the job goes on with the others."""
+
+    of: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RoundBegun(Event):
     """The same change is made once more on a unit; what came out and went in is counted from none."""
 

@@ -12,8 +12,9 @@ from typing import cast
 
 Data = Mapping[str, object]
 
-STAY, STOP, PARK = "stay", "stop", "park"
-"""Targets of an exit that are no step: stay here, end the job handed back, leave it for later."""
+STAY, STOP, PARK, LEAVE = "stay", "stop", "park", "leave"
+"""Targets of an exit that are no step: stay here, end the job handed back, keep it for later, leave this
+unit as it is and go on with the next."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +144,7 @@ class Procedure:
     def following(self, step_id: str) -> Step | None:
         """Return the step after this one in the main order (an aside names its own), or None at an end."""
         here = self.step(step_id)
-        if here.after == STOP:
+        if here.after in (STOP, LEAVE):
             return None
         if here.after:
             return self.step(here.after)
@@ -155,13 +156,21 @@ class Procedure:
         """Return the main step before this one, past those of other units; None at the first."""
         here = self.step(step_id)
         place = self.steps.index(here)
-        mine = ("", here.unit) if here.unit else tuple(("", *self.units))
+        mine = ("", here.unit) if here.unit else ("", *self.units)
         before = (one for one in reversed(self.steps[:place]) if not one.aside and one.unit in mine)
         return next(before, None)
 
-    def section(self, unit: str) -> tuple[Step, ...]:
-        """Return the main steps that work on a unit, in order."""
-        return tuple(one for one in self.steps if one.unit == unit and not one.aside)
+    def block(self, step_id: str) -> tuple[Step, ...]:
+        """Return the main steps of any units that stand together around a step, up to those of no unit."""
+        place = self.steps.index(self.step(step_id))
+        main = [one for one in self.steps if not one.aside or one.id == step_id]
+        here = main.index(self.steps[place])
+        first, last = here, here
+        while first > 0 and main[first - 1].unit:
+            first -= 1
+        while last + 1 < len(main) and main[last + 1].unit:
+            last += 1
+        return tuple(one for one in main[first : last + 1] if not one.aside)
 
     def number(self, step_id: str) -> int:
         """Return the spoken number of a step, counting main steps from one (an aside: the one before it)."""

@@ -2,83 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable
+from dataclasses import replace
 from functools import singledispatch
 
 from assistant.job import events as e
 from assistant.job.instant import Instant, elapsed
-from assistant.job.pending import Advice, Question, Timer
-from assistant.job.procedure import Procedure, Step, procedure_from_data
-from assistant.job.reading import NEVER, Reading
-from assistant.job.sheet import Sheet, sheet_from_data
+from assistant.job.pending import Advice, Question, Timer, timer_key
+from assistant.job.procedure import procedure_from_data
+from assistant.job.reading import Reading
+from assistant.job.sheet import sheets_from_data
+from assistant.job.situation import State, fact_key
 from assistant.units import Measure
+
+__all__ = ["State", "apply", "begin", "fold"]
 
 BREAK_MS = 3_600_000
 ROW_MS = 60_000
-
-
-@dataclass(frozen=True, slots=True)
-class State:
-    """Everything that is true of a job after its events so far."""
-
-    job: str
-    procedure: Procedure
-    sheet: Sheet
-    settings: Mapping[str, str]
-    who: str
-    started: Instant
-    heard_at: Instant
-    """When the mechanic last said anything, or a timer last spoke."""
-    step_id: str = ""
-    completed: tuple[str, ...] = ()
-    skipped: Mapping[str, str] = field(default_factory=dict)
-    facts: Mapping[str, str] = field(default_factory=dict)
-    readings: Mapping[int, Reading] = field(default_factory=dict)
-    question: Question | None = None
-    gate_open: str = ""
-    """The step whose gate was just confirmed; entering any step closes it."""
-    timers: Mapping[str, Timer] = field(default_factory=dict)
-    cautions: Mapping[str, Instant] = field(default_factory=dict)
-    advice: Mapping[int, Advice] = field(default_factory=dict)
-    findings: tuple[str, ...] = ()
-    exits: tuple[str, ...] = ()
-    notes: int = 0
-    refusals: int = 0
-    """How many sentences in a row were not understood; a minute without one ends the row."""
-    refused_at: Instant = NEVER
-    prompts: int = 0
-    standing_by: bool = False
-    frozen: Instant | None = None
-    ended: str = ""
-    past: Mapping[str, object] = field(default_factory=dict)
-    """What the last service of each unit was, as the job was told at its start."""
-
-    @property
-    def step(self) -> Step:
-        """Return the current step."""
-        return self.procedure.step(self.step_id)
-
-    def last_reading(self, *kinds: str) -> Reading | None:
-        """Return the newest reading not withdrawn, of these kinds if any are named."""
-        for reading in sorted(self.readings.values(), key=lambda one: -one.id):
-            if not reading.withdrawn and (not kinds or reading.kind in kinds):
-                return reading
-        return None
-
-    def unstanding(self) -> tuple[Reading, ...]:
-        """Return the readings heard that neither stand nor are withdrawn, oldest first."""
-        return tuple(one for one in self.readings.values() if not (one.standing or one.withdrawn))
-
-    def has(self, requirement: str) -> bool:
-        """Say whether a `name=value` fact is true."""
-        name, _, value = requirement.partition("=")
-        return self.facts.get(name) == value
-
-    def last_advice(self, name: str) -> Advice | None:
-        """Return the newest advice of that name that was not refused."""
-        kept = [one for one in self.advice.values() if one.name == name and one.fate != "refused"]
-        return kept[-1] if kept else None
 
 
 def fold(history: Iterable[e.Event]) -> State:
@@ -94,10 +34,11 @@ def begin(event: e.Event) -> State:
     """Return the state of a job that has just started."""
     if not isinstance(event, e.JobStarted):
         raise TypeError(f"a job begins with JobStarted, not {type(event).__name__}")
+    procedure = procedure_from_data(event.procedure)
     return State(
         job=event.job,
-        procedure=procedure_from_data(event.procedure),
-        sheet=sheet_from_data(event.sheet),
+        procedure=procedure,
+        sheets=sheets_from_data(event.sheet, procedure.units),
         settings=event.settings,
         who=event.who,
         started=event.at,
@@ -118,7 +59,7 @@ def _reading(state: State, number: int, **changes: object) -> State:
 
 
 def _timer(state: State, changed: Timer) -> State:
-    return replace(state, timers={**state.timers, changed.name: changed})
+    return replace(state, timers={**state.timers, changed.key: changed})
 
 
 def _thawed(state: State, at: Instant) -> State:
@@ -134,6 +75,26 @@ def _rested(state: State, at: Instant) -> State:
     """After an hour's break the cautions are new again."""
     gone = elapsed(state.heard_at, at)
     return replace(state, cautions={}) if gone.doubtful or gone.ms >= BREAK_MS else state
+
+
+OF_A_ROUND = ("far-less",)
+"""What was found out about an amount counts anew when the change is made once more."""
+
+
+def made_true(reading: Reading, state: State) -> dict[str, str]:
+    """Return the facts a reading makes true when it stands: a torque, a new washer, a look, a gasket."""
+    slots, told = reading.slots, {}
+    if reading.kind == "torque":
+        told[f"{slots.get('plug', 'drain')}-plug"] = "torqued"
+    elif reading.kind == "washer" and slots.get("state") == "new-on":
+        plug = state.procedure.step(reading.step).plug if reading.step else "drain"
+        told["washer" if plug == "drain" else f"{plug}-washer"] = "new"
+    elif reading.kind == "look":
+        agrees = state.at_unit(reading.of).sheet.may_be(slots.get("colour", ""))
+        told["fluid"] = "agrees" if agrees else "differs"
+    elif reading.kind == "gasket":
+        told["gasket"] = slots.get("state", "")
+    return {fact_key(name, reading.of): value for name, value in told.items()}
 
 
 def _answered(state: State, *names: str) -> State:
@@ -152,15 +113,19 @@ def _(event: e.JobReopened, state: State) -> State:
 @apply.register
 def _(event: e.StepEntered, state: State) -> State:
     state = _rested(_answered(state, "gate"), event.at)
+    unit = state.procedure.step(event.step).unit
+    if unit:
+        left = tuple(one for one in state.left if one != unit)
+        state = replace(state, unit_id=unit, stood_at={**state.stood_at, unit: event.step}, left=left)
     return replace(state, step_id=event.step, gate_open="", prompts=0, heard_at=event.at, refusals=0)
 
 
 @apply.register
 def _(event: e.StepCompleted, state: State) -> State:
-    facts = dict(state.facts)
-    for fact in state.procedure.step(event.step).sets:
+    facts, step = dict(state.facts), state.procedure.step(event.step)
+    for fact in step.sets:
         name, _, value = fact.partition("=")
-        facts[name] = value
+        facts[fact_key(name, step.unit)] = value
     done = tuple(step for step in state.completed if step != event.step)
     skipped = {step: why for step, why in state.skipped.items() if step != event.step}
     return replace(state, completed=(*done, event.step), skipped=skipped, facts=facts)
@@ -185,6 +150,8 @@ def _(event: e.ReadingHeard, state: State) -> State:
         doubtful=event.doubtful,
         replaces=event.replaces,
         words=event.words,
+        of=state.unit_id,
+        round=state.round,
     )
     return replace(
         state,
@@ -209,28 +176,33 @@ def _(event: e.ReadingSettled, state: State) -> State:
 def _(event: e.ReadingStood, state: State) -> State:
     state = _reading(state, event.reading, standing=True)
     reading = state.readings[event.reading]
-    facts = dict(state.facts)
-    if reading.kind == "torque":
-        facts[f"{reading.slots.get('plug', 'drain')}-plug"] = "torqued"
-    if reading.kind == "washer" and reading.slots.get("state") == "new-on":
-        facts["washer"] = "new"
+    known = made_true(reading, state)
     open_one = state.question
     if open_one and open_one.name == "confirm" and open_one.reading == event.reading:
         state = replace(state, question=None)
-    return replace(state, facts=facts)
+    return replace(state, facts={**state.facts, **known})
 
 
 @apply.register
 def _(event: e.ReadingWithdrawn, state: State) -> State:
     reading = state.readings[event.reading]
-    facts = dict(state.facts)
-    if reading.standing and reading.kind == "torque":
-        facts.pop(f"{reading.slots.get('plug', 'drain')}-plug", None)
-    if reading.standing and reading.kind == "washer" and reading.slots.get("state") == "new-on":
-        facts.pop("washer", None)
+    gone = made_true(reading, state) if reading.standing else {}
+    facts = {name: value for name, value in state.facts.items() if name not in gone}
     state = replace(_reading(state, event.reading, withdrawn=True, standing=False), facts=facts)
     open_one = state.question
     return replace(state, question=None) if open_one and open_one.reading == event.reading else state
+
+
+@apply.register
+def _(event: e.UnitLeft, state: State) -> State:
+    return replace(state, left=(*state.left, event.of), heard_at=event.at)
+
+
+@apply.register
+def _(event: e.RoundBegun, state: State) -> State:
+    exits = tuple(one for one in state.exits if one not in OF_A_ROUND)
+    rounds = {**state.rounds, event.of: event.number}
+    return replace(_answered(state, "repeat"), rounds=rounds, exits=exits)
 
 
 @apply.register
@@ -250,8 +222,8 @@ def _(event: e.QuestionDropped, state: State) -> State:
 
 @apply.register
 def _(event: e.FigureSupplied, state: State) -> State:
-    sheet = state.sheet.with_figure(event.name, Measure(event.value, event.unit))
-    return _answered(replace(state, sheet=sheet, heard_at=event.at), "figure")
+    sheet = state.at_unit(event.of).sheet.with_figure(event.name, Measure(event.value, event.unit))
+    return _answered(replace(state, sheets={**state.sheets, event.of: sheet}, heard_at=event.at), "figure")
 
 
 @apply.register
@@ -283,6 +255,8 @@ def _(event: e.AdviceGiven, state: State) -> State:
         Measure(event.spoken_value, event.spoken_unit),
         event.estimate,
         event.plus_minus,
+        of=event.of,
+        round=state.at_unit(event.of).round,
     )
     return replace(state, advice={**state.advice, event.advice: advice})
 
@@ -304,23 +278,27 @@ def _(event: e.AdviceRefused, state: State) -> State:
 
 @apply.register
 def _(event: e.TimerStarted, state: State) -> State:
-    timer = Timer(event.name, event.at, event.ms)
-    return replace(state, timers={**state.timers, event.name: timer}, heard_at=event.at)
+    timer = Timer(event.name, event.at, event.ms, of=event.of)
+    return replace(_timer(state, timer), heard_at=event.at)
 
 
 @apply.register
 def _(event: e.TimerDue, state: State) -> State:
-    return _timer(state, replace(state.timers[event.name], due=True))
+    return _timer(state, replace(state.timers[timer_key(event.name, event.of)], due=True))
 
 
 @apply.register
 def _(event: e.TimerSaid, state: State) -> State:
-    return replace(_timer(state, replace(state.timers[event.name], said=True)), heard_at=event.at, prompts=0)
+    return replace(
+        _timer(state, replace(state.timers[timer_key(event.name, event.of)], said=True)),
+        heard_at=event.at,
+        prompts=0,
+    )
 
 
 @apply.register
 def _(event: e.TimerStopped, state: State) -> State:
-    return _timer(state, replace(state.timers[event.name], stopped=True))
+    return _timer(state, replace(state.timers[timer_key(event.name, event.of)], stopped=True))
 
 
 @apply.register
@@ -361,6 +339,9 @@ def _(event: e.EmergencyCalled, state: State) -> State:
     return replace(state, frozen=state.frozen or event.at, question=None)
 
 
+@apply.register
+@apply.register
+@apply.register
 @apply.register
 def _(event: e.JobParked, state: State) -> State:
     return replace(state, standing_by=True, heard_at=event.at)

@@ -24,7 +24,7 @@ AGAIN_AFTER_MS = 10_000
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """What is due now: `what` is timer, stands or prompt; `name` the timer; `number` a reading or prompt."""
+    """What is due: `what` is timer, stands or prompt; `name` a timer's key; `number` a reading or prompt."""
 
     what: str
     name: str = ""
@@ -101,7 +101,7 @@ def due(state: State, now: Instant, quiet: Instant | None = None) -> tuple[Due, 
     if state.ended or state.frozen is not None:
         return ()
     found = [Due("stands", number=number) for ms, number in _standing_wait(state, now) if ms == 0]
-    found += [Due("timer", name=one.name) for one in running(state) if _wait(one, now, quiet) == 0]
+    found += [Due("timer", name=one.key) for one in running(state) if _wait(one, now, quiet) == 0]
     if not found and _prompt_wait(state, now, quiet) == 0:
         found.append(Due("prompt", number=state.prompts + 1))
     return tuple(found)

@@ -31,6 +31,10 @@ class Args:
         """Return a text; an absent one is an error."""
         return self._one(name, str)
 
+    def maybe_text(self, name: str) -> str:
+        """Return a text, "" where the reply has none."""
+        return self._one(name, str) if self.given.get(name) is not None else ""
+
     def whole(self, name: str) -> int:
         """Return a whole number."""
         return self._one(name, int)

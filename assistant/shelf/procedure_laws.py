@@ -1,19 +1,26 @@
 """The laws of the trade a procedure must keep, and that its gates can be passed at all.
 
-An engine is started on the wheels with everybody away; a vehicle goes up with the engine off; nothing
-is poured before the washer and the torque are in; what a step requires is made true before it.
+An engine is started on the wheels with everybody away; a vehicle goes up with the engine off; where fluid
+goes in is found and open before any goes out; the plug is confirmed and the fluid agrees with the sheet;
+nothing is poured before washer, torque and old gasket are in; a level is judged in its window only; caps
+and plugs are looked over last. What a step requires is made true before it. (Common practice, no source.)
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from assistant.dialogue.steps import PROVIDERS
+from assistant.dialogue.steps import reading_for
 from assistant.job.procedure import Procedure, Step
 from assistant.shelf.procedure_schema import Fault
 
 ENGINE_ON, ENGINE_OFF = "engine=on", "engine=off"
 ON_WHEELS, ON_STANDS = "vehicle=on-wheels", "vehicle=on-stands"
+LAST = "last=checked"
+DRAIN_OPEN = "drain-plug=open"
+HAZARDS = {DRAIN_OPEN: "hot fluid", "cap=open": "pressure and heat", ON_STANDS: "a load overhead"}
+FILLERS = ("fill-plug=", "filler=")
+"""Where fluid goes in: a plug that was loosened, or an opening that was found."""
 
 
 def law_faults(procedure: Procedure) -> Iterator[Fault]:
@@ -22,9 +29,12 @@ def law_faults(procedure: Procedure) -> Iterator[Fault]:
     for step in procedure.steps:
         yield from _engine_and_stands(step)
         yield from _pour(procedure, step)
+        yield from _drain(step)
+        yield from _level(step)
         if not step.aside:
             yield from _provided(step, before)
             before.append(step)
+    yield from _last(procedure)
 
 
 def _engine_and_stands(step: Step) -> Iterator[Fault]:
@@ -35,27 +45,110 @@ def _engine_and_stands(step: Step) -> Iterator[Fault]:
             yield (step.id,), f"step {step.id} has the engine on, maybe on stands", f'require "{ON_WHEELS}"'
     if ON_STANDS in step.sets and not {ENGINE_OFF} & {*step.requires, *step.sets}:
         yield (step.id,), f"step {step.id} raises the vehicle with the engine on", f'require "{ENGINE_OFF}"'
+    for fact, hazard in HAZARDS.items():
+        if fact in step.sets and not step.aside and not step.cautions:
+            yield (step.id,), f"step {step.id} meets {hazard} without a caution", 'give cautions = ["..."]'
+
+
+def _of_unit(procedure: Procedure, unit: str) -> list[Step]:
+    return [one for one in procedure.steps if one.unit == unit]
 
 
 def _pour(procedure: Procedure, step: Step) -> Iterator[Fault]:
-    """A pour waits for every washer and every torque the procedure awaits."""
-    if step.kind != "pour":
+    """A pour waits for washer and torque of the drain, for a look and for the old gasket, where awaited."""
+    if step.kind != "pour" or step.aside:
         return
-    awaited = {one.reading for other in procedure.steps for one in other.awaits}
-    if "torque" in awaited and not any(fact.endswith("-plug=torqued") for fact in step.requires):
-        yield (step.id,), f"step {step.id} pours before the torque is in", 'require "drain-plug=torqued"'
-    if "washer" in awaited and "washer=new" not in step.requires:
-        yield (step.id,), f"step {step.id} pours before the washer is in", 'require "washer=new"'
+    others = _of_unit(procedure, step.unit)
+    needs = {
+        "drain-plug=torqued": ("torque", "before the torque is in"),
+        "washer=new": ("washer", "before the washer is in"),
+        "fluid=agrees": ("look", "before the old fluid was held against the sheet"),
+        "gasket=off": ("gasket", "before the old gasket is off"),
+    }
+    for fact, (reading, why) in needs.items():
+        awaited = [
+            one
+            for one in others
+            if one.awaited(reading) and (reading not in ("torque", "washer") or one.plug == "drain")
+        ]
+        if awaited and fact not in step.requires:
+            yield (step.id,), f"step {step.id} pours {why}", f'require "{fact}"'
 
 
-def _provided(step: Step, before: list[Step]) -> Iterator[Fault]:
-    """Every fact a step requires is made true by a main step before it."""
+def _drain(step: Step) -> Iterator[Fault]:
+    """No drain is opened before the way in is open, the plug confirmed and no mismatch seen."""
+    if DRAIN_OPEN not in step.sets or step.aside:
+        return
+    if not any(fact.startswith(FILLERS) for fact in step.requires):
+        cure = 'require "fill-plug=loose", or "filler=found" where a tube or cap is the way in'
+        yield (step.id,), f"step {step.id} opens the drain before the way in is sure", cure
+    if "plug=confirmed" not in step.requires:
+        yield (step.id,), f"step {step.id} opens a plug nobody confirmed", 'require "plug=confirmed"'
+    if "fluid=agrees" not in step.requires and "fluid=differs" not in step.forbids:
+        cure = 'require "fluid=agrees", or forbid "fluid=differs" where it cannot be seen before'
+        yield (step.id,), f"step {step.id} opens the drain whatever fluid was seen", cure
+
+
+def _level(step: Step) -> Iterator[Fault]:
+    """A level is judged warm where it is warm, idling at an overflow, settled on a stick, still at a hole."""
+    reads = {one.reading for one in step.awaits}
+    if step.kind == "overflow":
+        if not {"temperature", "drip-state"} <= reads or step.mark != "overflow":
+            cure = 'await temperature and drip-state, and give mark = "overflow"'
+            yield (step.id,), f"step {step.id} judges an overflow without warmth and flow", cure
+        if ENGINE_ON not in step.requires:
+            yield (
+                (step.id,),
+                f"step {step.id} judges an overflow, maybe with the engine off",
+                f'require "{ENGINE_ON}"',
+            )
+    if step.kind == "check" and step.mark == "hot" and "temperature" not in reads:
+        yield (
+            (step.id,),
+            f"step {step.id} judges a hot level at any temperature",
+            "await temperature before it",
+        )
+    if step.kind == "check" and step.mark == "full" and not step.waits:
+        yield (step.id,), f"step {step.id} judges a level that has not settled", 'give waits = "wait"'
+    if step.kind == "check" and step.mark == "hole" and ENGINE_OFF not in step.requires:
+        yield (step.id,), f"step {step.id} judges a level at a hole while it runs", f'require "{ENGINE_OFF}"'
+
+
+def _provided(step: Step, before: Sequence[Step]) -> Iterator[Fault]:
+    """Every fact a step requires is made true by a main step before it, of its unit or of none."""
     for fact in step.requires:
-        kind = PROVIDERS.get(fact)
-        makers = [one for one in before if fact in one.sets or (kind is not None and one.awaited(kind))]
-        if not makers:
+        reading = reading_for(fact)
+        ours = [one for one in before if one.unit in ("", step.unit) or not step.unit]
+        if not any(fact in one.sets or (reading and one.awaited(reading[0])) for one in ours):
             yield (
                 (step.id, fact),
                 f"step {step.id} requires {fact}, which no step before it makes true",
                 "let an earlier main step set it",
+            )
+    for timer in (step.waits,) if step.waits else ():
+        if not any(one.timer is not None and one.timer.name == timer for one in before):
+            yield (
+                (step.id, timer),
+                f"step {step.id} waits for a timer nobody starts",
+                "start it in a step before",
+            )
+
+
+def _last(procedure: Procedure) -> Iterator[Fault]:
+    """After the last pour and the last run somebody looks over caps, plugs and what was left lying."""
+    main = [one for one in procedure.steps if not one.aside]
+    works = [one for one in main if one.kind == "pour" or ENGINE_ON in one.sets or DRAIN_OPEN in one.sets]
+    if not works:
+        return
+    after = main[main.index(works[-1]) + 1 :]
+    checks = [one for one in after if LAST in one.sets]
+    if not checks:
+        cure = f'end with a step that sets "{LAST}", such as the one of the piece "close"'
+        yield (works[-1].id,), f"nothing is looked over after step {works[-1].id}", cure
+    for one in checks:
+        if ENGINE_OFF not in one.requires:
+            yield (
+                (one.id,),
+                f"step {one.id} looks it over, maybe with the engine on",
+                f'require "{ENGINE_OFF}"',
             )

@@ -27,8 +27,9 @@ DIALOGUE = Path(assistant.dialogue.__file__).parent
 ASKED_BY_NAME = {
     "confirm", "which-system", "which-unit", "which-plug", "too-cold", "too-hot",
     "plate-mismatch", "fluid-mismatch",
+    "overflow-close", "overflow-let-run", "overflow-add", "overflow-engine-off",
 }  # fmt: skip
-"""Keys said through a variable: a question about a reading, the verdict of a window, a mismatch."""
+"""Keys said through a variable: a question about a reading, a verdict, a mismatch."""
 BY_REASON = {"sound-noisy", "sound-quiet", "sound-loud"}
 """Keys made of the reason for not understanding."""
 OF_THE_PROGRAM = {

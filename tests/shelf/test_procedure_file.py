@@ -52,11 +52,8 @@ def broken(tmp_path: Path, old: str, new: str) -> BadFile:
     main, changed = written(tmp_path, old, new)
     with pytest.raises(BadFile) as caught:
         load_procedure(main)
-    assert (
-        Path(caught.value.path) == changed
-        or caught.value.why.startswith("step ")
-        or "fact" in caught.value.why
-    )
+    named = Path(caught.value.path)
+    assert named in (main, changed) or named.parent == main.parent / "shared"
     return caught.value
 
 
@@ -160,14 +157,28 @@ FAULTS = [
         "with the engine on",
     ),
     (
-        'requires = ["washer=new", "drain-plug=torqued"]',
-        'requires = ["washer=new"]',
+        'requires = ["washer=new", "drain-plug=torqued", "fluid=agrees"]',
+        'requires = ["washer=new", "fluid=agrees"]',
         "pours before the torque is in",
     ),
     (
-        'requires = ["washer=new", "drain-plug=torqued"]',
-        'requires = ["drain-plug=torqued"]',
+        'requires = ["washer=new", "drain-plug=torqued", "fluid=agrees"]',
+        'requires = ["drain-plug=torqued", "fluid=agrees"]',
         "pours before the washer is in",
+    ),
+    (
+        'requires = ["washer=new", "drain-plug=torqued", "fluid=agrees"]',
+        'requires = ["washer=new", "drain-plug=torqued"]',
+        "before the old fluid was held against the sheet",
+    ),
+    ('"plug=confirmed", "${filler}"]', '"plug=confirmed"]', "opens the drain before the way in is sure"),
+    ('"plug=confirmed", "${filler}"]', '"${filler}"]', "opens a plug nobody confirmed"),
+    ('forbids = ["fluid=differs"]\n', "", "opens the drain whatever fluid was seen"),
+    ('sets = ["last=checked"]\n', "", "nothing is looked over after step drive"),
+    (
+        'cautions = ["hot-fluid"]\nrequires = ["engine=off", "plug',
+        'requires = ["engine=off", "plug',
+        "meets hot fluid without a caution",
     ),
     (
         'sets = ["vehicle=on-wheels"]',

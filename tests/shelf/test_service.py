@@ -102,7 +102,7 @@ def test_nothing_is_poured_or_run_before_the_plug_is_in(procedure: Procedure) ->
     """Washer and torque hold the pour, the torque holds every engine-on step after it."""
     place = [step.id for step in main(procedure)].index("torque")
 
-    assert set(procedure.step("pour").requires) == {"washer=new", "drain-plug=torqued"}
+    assert set(procedure.step("pour").requires) == {"washer=new", "drain-plug=torqued", "fluid=agrees"}
     for step in main(procedure)[place + 1 :]:
         if "engine=on" in (*step.sets, *step.requires):
             assert "drain-plug=torqued" in step.requires

@@ -42,7 +42,6 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     "first-step": ("This is the first step.",),
     "ask-skip": ("Give the whole sentence, with the reason from the card.",),
     "not-skipped": ("We stay at this step.",),
-    "parked": ("Job parked.", "Hang a tag on the vehicle."),
     "ask-finish": ("All steps are complete.", "Shall I sign the record off?"),
     "timer-how-long": ("A timer of how many minutes?",),
     "no-caution": ("Nothing special to guard against here.",),

@@ -16,6 +16,7 @@ BANDS: Mapping[str, str] = {"cold": "cold to the hand", "warm": "warm to the han
 DRIPS: Mapping[str, str] = {
     "stopped": "the drip has stopped",
     "drops": "it is still dripping",
+    "thin-stream": "a thin stream",
     "stream": "it is still a stream",
 }
 FINDS: Mapping[str, str] = {
@@ -31,12 +32,19 @@ WASHERS: Mapping[str, str] = {
     "missing": "the old washer is missing",
     "new-on": "new washer is on",
 }
+GASKETS: Mapping[str, str] = {
+    "off": "the old gasket is off",
+    "stuck": "the gasket is stuck on",
+    "missing": "the old gasket is missing",
+}
 SMELLS: Mapping[str, str] = {"none": "smells normal", "burnt": "smells burnt", "fuel": "smells of fuel"}
 SHARES: Mapping[str, str] = {
     "quarter": "a quarter of the way up",
     "half": "half way between the marks",
     "three-quarters": "three quarters of the way up",
 }
+EDGES: Mapping[str, str] = {"hole": "the edge", "overflow": "the edge"}
+"""What a level at an open hole is held against."""
 OFF_STICK: Mapping[str, str] = {
     "off-low": "off the bottom of the stick",
     "off-high": "off the top of the stick",
@@ -109,7 +117,7 @@ def _band(reading: Reading) -> str:
 
 def _level(reading: Reading) -> str:
     place, mark = reading.slots.get("place", ""), reading.slots.get("mark", "")
-    line = f"the {mark} mark" if mark else "the mark"
+    line = EDGES.get(mark) or (f"the {mark} mark" if mark else "the mark")
     if place in OFF_STICK:
         return OFF_STICK[place]
     if reading.slots.get("share") in SHARES:
@@ -164,6 +172,7 @@ _BY_KIND: Mapping[str, Callable[[Reading], str]] = {
     "look": _look,
     "magnet": _chosen("find", FINDS),
     "washer": _chosen("state", WASHERS),
+    "gasket": _chosen("state", GASKETS),
     "distance": _distance,
     "plate": _plate,
 }

@@ -15,6 +15,7 @@ from assistant.phrasing.en.advice import ADVICE
 from assistant.phrasing.en.fixed import FIXED
 from assistant.phrasing.en.numbers import number_words
 from assistant.phrasing.en.reckoned import RECKONED
+from assistant.phrasing.en.services import SERVICES
 from assistant.phrasing.en.starting import STARTING
 from assistant.phrasing.en.timing import TIMERS
 from assistant.phrasing.en.words import CONFIRM, filled, said, sentence
@@ -51,11 +52,6 @@ def where(args: Args) -> tuple[str, ...]:
     title = args.text("title")
     place = f"we are at step {number_words(str(args.whole('number')))}"
     return (sentence(f"{place}, {words.speakable(title)}" if title else place),)
-
-
-def held(args: Args) -> tuple[str, ...]:
-    """missing: str, the procedure's label of a fact."""
-    return (sentence(f"before that, {words.speakable(args.text('missing'))}"),)
 
 
 # ---------------------------------------------------------------- readings
@@ -246,6 +242,7 @@ REPLIES: Mapping[str, Wording] = MappingProxyType(
         **ADVICE,
         **TIMERS,
         **RECKONED,
+        **SERVICES,
         "step": step,
         "ask": text,
         "say": text,
@@ -254,7 +251,6 @@ REPLIES: Mapping[str, Wording] = MappingProxyType(
         "tool-is": text,
         "holding": holding,
         "where": where,
-        "held": held,
         "heard": heard,
         "sum": last_sum,
         "out-so-far": out_so_far,

@@ -13,19 +13,24 @@ LATE_MS = 30_000
 """A timer announced later than this after its end says how late it is."""
 
 
+def _named(args: Args) -> str:
+    """Return what the timer is called, with its unit where a job has several."""
+    return words.timer(args.text("name"), args.maybe_text("unit"))
+
+
 def timer_on(args: Args) -> tuple[str, ...]:
     """name: str, ms: int; told digit by digit where it may have been misheard."""
-    return (sentence(f"{words.timer(args.text('name'))} on, {echoed_duration_words(args.whole('ms'))}"),)
+    return (sentence(f"{_named(args)} on, {echoed_duration_words(args.whole('ms'))}"),)
 
 
 def timer_runs(args: Args) -> tuple[str, ...]:
     """name: str, ms: int."""
-    return (sentence(f"{words.timer(args.text('name'))} runs already, {duration_words(args.whole('ms'))}"),)
+    return (sentence(f"{_named(args)} runs already, {duration_words(args.whole('ms'))}"),)
 
 
 def timer_over(args: Args) -> tuple[str, ...]:
     """name: str, ms: int, late: int."""
-    end = sentence(f"{duration_words(args.whole('ms'))}, {words.timer(args.text('name'))}")
+    end = sentence(f"{duration_words(args.whole('ms'))}, {_named(args)}")
     late = args.whole("late")
     return (end, sentence(f"due {rough_duration_words(late)} ago")) if late > LATE_MS else (end,)
 
@@ -37,22 +42,21 @@ def timer_over_again(args: Args) -> tuple[str, ...]:
 
 def timer_doubtful(args: Args) -> tuple[str, ...]:
     """name: str; the clock cannot tell whether it is over."""
-    return ("My clock was set meanwhile.", sentence(f"is the {words.timer(args.text('name'))} over?"))
+    return (
+        "My clock was set meanwhile.",
+        sentence(f"is the {_named(args)} over?"),
+    )
 
 
 def timer_gone(args: Args) -> tuple[str, ...]:
     """name: str, gone, left: int (ms), named: bool."""
     gone = duration_words(args.whole("gone"))
-    return (
-        sentence(
-            f"{words.timer(args.text('name'))} has {gone} gone" if args.flag("named") else f"{gone} gone"
-        ),
-    )
+    return (sentence(f"{_named(args)} has {gone} gone" if args.flag("named") else f"{gone} gone"),)
 
 
 def timer_was_over(args: Args) -> tuple[str, ...]:
     """name: str."""
-    return (sentence(f"the {words.timer(args.text('name'))} is over"),)
+    return (sentence(f"the {_named(args)} is over"),)
 
 
 def no_timer(args: Args) -> tuple[str, ...]:
@@ -68,7 +72,7 @@ def which_timer(args: Args) -> tuple[str, ...]:
 
 def timer_off(args: Args) -> tuple[str, ...]:
     """name: str, gone: int (ms)."""
-    return (sentence(f"{words.timer(args.text('name'))} off after {duration_words(args.whole('gone'))}"),)
+    return (sentence(f"{_named(args)} off after {duration_words(args.whole('gone'))}"),)
 
 
 TIMERS: Mapping[str, Wording] = {

@@ -36,7 +36,7 @@ FIGURES: Mapping[str, str] = {
     "service-interval": "the service interval",
     "coolant-share": "the share of concentrate wanted",
     "coolant-left": "the share of concentrate in it",
-    "fluid-viscosity": "the viscosity of the fluid at one hundred degrees",
+    "fluid-viscosity": "its viscosity at one hundred degrees",
     "overflow-plug-torque": "the torque at the overflow",
     "overflow-low": "the bottom of the overflow window",
     "overflow-high": "the top of the overflow window",
@@ -54,7 +54,7 @@ FIGURES: Mapping[str, str] = {
     "bolt-count": "the count of the bolts",
     "bolt-diameter": "the diameter of the bolt",
     "friction": "the friction of the thread",
-    "fluid-viscosity-40": "the viscosity of the fluid at forty degrees",
+    "fluid-viscosity-40": "its viscosity at forty degrees",
     "old-viscosity": "the viscosity of the old fluid",
     "hole": "the diameter of the opening",
     "pan-area": "the area of the pan",
@@ -134,9 +134,9 @@ def number_of(measure: Measure, like: Measure | None = None) -> str:
     return measure_words(measure)
 
 
-def timer(name: str) -> str:
-    """Return what a timer is called."""
-    return f"{name} timer" if name else "timer"
+def timer(name: str, unit: str = "") -> str:
+    """Return what a timer is called, with the unit it belongs to where a job has several."""
+    return " ".join(part for part in (unit, name, "timer") if part)
 
 
 def spelled(code: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-import tomllib
+from typing import cast
 
 import pytest
 
@@ -11,6 +11,7 @@ from assistant.display.page.picture import MOST_ENTRIES, MOST_FITS, Live, Pictur
 from assistant.display.page.signs import SIGNS, sign_of
 from assistant.phrasing.en.page import ENDS, TOUCH
 from assistant.shelf.places import procedures_folder
+from assistant.shelf.procedure_file import load_procedure
 from tests.bench import Bench, grammar
 from tests.straight_job import SAID, bench_at, say
 
@@ -136,7 +137,7 @@ def test_every_classed_caution_is_one_of_a_shipped_procedure() -> None:
     """Else a renamed one would silently become a warning."""
     names: set[str] = set()
     for path in procedures_folder().glob("*.toml"):
-        names |= set(tomllib.loads(path.read_text("utf-8"))["cautions"])
+        names |= set(cast("dict[str, str]", load_procedure(path.stem)["cautions"]))
 
     assert set(SIGNS) <= names
 

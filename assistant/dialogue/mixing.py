@@ -1,0 +1,70 @@
+"""The mixture that goes back into a cooling system: concentrate and water for the share wanted."""
+
+from __future__ import annotations
+
+from assistant.dialogue import advising
+from assistant.dialogue.figures import lacks, told
+from assistant.dialogue.reply import Turn
+from assistant.errors import WrongInput
+from assistant.job import balance
+from assistant.job import events as e
+from assistant.job.state import State
+from assistant.reckoning import coolant
+from assistant.units import for_speech
+
+NOT_REACHABLE, AIR_TRAPPED = "not-reachable", "air-trapped"
+
+
+def give_mixture(turn: Turn) -> str:
+    """Advise concentrate and water for what came out; return the exit where the share cannot be reached."""
+    advising.let_stand(turn)
+    drained = balance.drained(turn.state, standing=True)
+    if drained is None:
+        turn.say("nothing-measured")
+        return ""
+    if lacks(turn, "capacity", "coolant-share", "coolant-left"):
+        return ""
+    share = told(turn, "coolant-share")
+    try:
+        figure = coolant.concentrate(
+            capacity=told(turn, "capacity"), drained=drained, target=share, left=told(turn, "coolant-left")
+        )
+    except WrongInput:
+        turn.say("out-of-range")
+        return ""
+    if "not-reachable" in figure.notes:
+        turn.say("mixture-out-of-reach", share=share, drain=for_speech(figure.part("drain-at-least")))
+        return NOT_REACHABLE
+    number = max(turn.state.advice, default=0) + 1
+    whole, spoken = drained, for_speech(drained)
+    turn.do(
+        e.AdviceGiven(
+            at=turn.at,
+            advice=number,
+            name="refill",
+            value=whole.value,
+            unit=whole.unit,
+            spoken_value=spoken.value,
+            spoken_unit=spoken.unit,
+            inputs=(*figure.inputs, ("concentrate", str(figure.value)), ("water", str(figure.part("water")))),
+            formula=figure.formula,
+            notes=figure.notes,
+            of=turn.state.unit_id,
+        ),
+        e.Asked(at=turn.at, question="advice", about=str(number)),
+    )
+    turn.say(
+        "advise-mixture",
+        share=share,
+        concentrate=for_speech(figure.value),
+        water=for_speech(figure.part("water")),
+    )
+    return ""
+
+
+def air_trapped(state: State) -> bool:
+    """Say whether far less went back in than came out: then air holds the rest of the room."""
+    out, into = balance.drained(state), balance.poured(state)
+    if out is None or into is None or out.exact <= 0 or into.exact < 0:
+        return False
+    return coolant.taken(drained=out, poured=into).verdict == AIR_TRAPPED

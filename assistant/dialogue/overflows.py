@@ -1,0 +1,68 @@
+"""Judging a level at an open plug: what runs out, how warm it is, and only while the engine idles."""
+
+from __future__ import annotations
+
+from assistant.dialogue import advising, steps
+from assistant.dialogue.reply import Turn
+from assistant.errors import WrongInput
+from assistant.job import balance, commands
+from assistant.job.reading import Reading
+from assistant.reckoning import level
+from assistant.units import for_speech
+
+READINGS = frozenset({"temperature", "temperature-band", "drip-state", "drained"})
+FLOWS = {"thin-stream": "thin-stream", "drops": "drops", "stream": "stream", "stopped": "nothing"}
+SAID = {
+    "close": "overflow-close",
+    "let-run": "overflow-let-run",
+    "add": "overflow-add",
+    "engine-off": "overflow-engine-off",
+}
+"""What is said to each verdict."""
+EXITS = {"let-run": "overflow-over", "add": "overflow-short"}
+"""The verdicts that lead elsewhere where the step has an exit for them."""
+
+
+def _latest(turn: Turn, *kinds: str) -> Reading | None:
+    step = turn.state.step
+    found = [one for kind in kinds for one in commands.readings_of(turn.state, step, kind)]
+    return max(found, key=lambda one: one.id, default=None)
+
+
+def judge(turn: Turn) -> None:
+    """Say what the open plug tells, and go where that leads; ask for what is still to be told."""
+    step, sheet = turn.state.step, turn.state.sheet
+    told, flow = _latest(turn, "temperature", "temperature-band"), _latest(turn, "drip-state")
+    warmth = advising.band_or_measure(turn.state, told) if told is not None else None
+    low, high = sheet.figure(f"{step.mark}-low"), sheet.figure(f"{step.mark}-high")
+    if warmth is None or low is None or high is None:
+        steps.ask_next(turn)
+        return
+    window = level.window_verdict(temperature=warmth, low=low, high=high).verdict
+    if window != "in":
+        turn.say(window, temperature=for_speech(warmth), low=for_speech(low), high=for_speech(high))
+        return
+    if flow is None:
+        steps.ask_next(turn)
+        return
+    drawn = [one for one in commands.readings_of(turn.state, step, "drained") if one.measure is not None]
+    try:
+        verdict = level.overflow(
+            temperature=warmth,
+            low=low,
+            high=high,
+            engine="running" if turn.state.has("engine=on") else "off",
+            flow=FLOWS.get(flow.slots.get("state", ""), "nothing"),
+            caught=balance.total(drawn),
+            too_much=sheet.figure("overflow-too-much"),
+        )
+    except WrongInput:
+        turn.say("out-of-range")
+        return
+    turn.say(SAID[verdict.verdict], much="still-over" in verdict.notes)
+    if verdict.verdict == "close":
+        steps.advance(turn)
+        return
+    leads = turn.state.procedure.exit_on(step.id, EXITS.get(verdict.verdict, ""))
+    if leads is not None:
+        steps.take_exit(turn, leads)

@@ -1,0 +1,138 @@
+"""English replies of jobs on several units, of repeated changes, of mixtures and of open overflow plugs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from assistant.phrasing.en import words
+from assistant.phrasing.en.numbers import number_words, rough_duration_words
+from assistant.phrasing.en.words import CONFIRM, sentence
+from assistant.phrasing.language import Args, Wording
+
+
+def held(args: Args) -> tuple[str, ...]:
+    """missing: str, the procedure's label of a fact; unit: str, the unit it is of, where it is another."""
+    return (sentence(f"before that, {words.speakable(args.text('missing'))}{_of(args)}"),)
+
+
+def held_until(args: Args) -> tuple[str, ...]:
+    """missing: str, the label of a fact that must not be so; unit: str."""
+    return (sentence(f"first put an end to this, {words.speakable(args.text('missing'))}{_of(args)}"),)
+
+
+def _of(args: Args) -> str:
+    unit = args.maybe_text("unit")
+    return f", {words.speakable(unit)}" if unit else ""
+
+
+def held_by_timer(args: Args) -> tuple[str, ...]:
+    """name: str of a timer, left: int (ms), 0 where it was not started."""
+    left = args.whole("left")
+    if not left:
+        return (sentence(f"before that, the {words.timer(args.text('name'))}"),)
+    return (sentence(f"too early, {rough_duration_words(left)} to be waited"),)
+
+
+def held_by_fluid(args: Args) -> tuple[str, ...]:
+    """unit: str, which one, where it is another."""
+    unit = args.maybe_text("unit")
+    which = f"the {words.speakable(unit)}" if unit else "it"
+    return (sentence(f"{which} holds too little to be run"), "The refill comes first.")
+
+
+def unit(args: Args) -> tuple[str, ...]:
+    """name: str, what is worked on from now."""
+    return (sentence(f"now the {words.speakable(args.text('name'))}"),)
+
+
+def no_such_unit(args: Args) -> tuple[str, ...]:
+    """names: tuple of the units of this job."""
+    names = tuple(words.speakable(one) for one in args.texts("names"))
+    return (sentence(f"this job has {words.listed(names)}") if names else "This job has one unit.",)
+
+
+def unit_done(args: Args) -> tuple[str, ...]:
+    """name: str."""
+    return (sentence(f"nothing is left to be seen to at the {words.speakable(args.text('name'))}"),)
+
+
+def unit_left(args: Args) -> tuple[str, ...]:
+    """name: str."""
+    return (sentence(f"the {words.speakable(args.text('name'))} is left as it is, and stays on record"),)
+
+
+def parked(args: Args) -> tuple[str, ...]:
+    """dry: tuple of units that must not run, "" for the only one."""
+    dry = tuple(words.speakable(one) for one in args.texts("dry"))
+    if not dry:
+        return ("Job parked.", "Hang a tag on the vehicle.")
+    named = " and ".join(one for one in dry if one)
+    where = f" of the {named}" if named else ""
+    return ("Job parked.", sentence(f"tag the wheel, do not start, fluid out{where}"))
+
+
+def advise_mixture(args: Args) -> tuple[str, ...]:
+    """share, concentrate, water: Measure."""
+    concentrate = args.measure("concentrate")
+    water = words.number_of(args.measure("water"), concentrate)
+    return (
+        sentence(f"refill {words.number_of(concentrate)} of concentrate, and {water} of water"),
+        sentence(f"that makes {words.number_of(args.measure('share'))} of concentrate"),
+        CONFIRM,
+    )
+
+
+def share_new(args: Args) -> tuple[str, ...]:
+    """share: Measure in percent of new fluid."""
+    return (sentence(f"by now {words.number_of(args.measure('share'))} of the fluid is fresh"),)
+
+
+def ask_round(args: Args) -> tuple[str, ...]:
+    """count: int of rounds still to go, fluid: Measure they take, share wanted, short: Measure | None."""
+    count, short = args.whole("count"), args.maybe("short")
+    rounds = "one round" if count == 1 else f"{number_words(str(count))} rounds"
+    fluid = args.measure("fluid")
+    lines = [sentence(f"{rounds} would reach {words.number_of(args.measure('share'))}")]
+    lines.append(sentence(f"that takes {words.number_of(fluid)}"))
+    if short is not None:
+        lines.append(sentence(f"your stock is {words.number_of(short, fluid)} short"))
+    return (*lines, "Shall we go round again?")
+
+
+def overflow_let_run(args: Args) -> tuple[str, ...]:
+    """much: bool, far more came than should have."""
+    first = "That is far too much." if args.flag("much") else "There is too much in it."
+    return (first, "Let it run, and tell me as it thins.")
+
+
+def hole_low(args: Args) -> tuple[str, ...]:
+    """add: Measure | None."""
+    add = args.maybe("add")
+    amount = words.number_of(add) if add is not None else "a little"
+    return ("Short of the edge.", sentence(f"add {amount}, then look at the edge anew"))
+
+
+def _lines(*lines: str) -> Wording:
+    return lambda _: lines
+
+
+SERVICES: Mapping[str, Wording] = {
+    "held": held,
+    "held-until": held_until,
+    "held-by-timer": held_by_timer,
+    "held-by-fluid": held_by_fluid,
+    "unit": unit,
+    "no-such-unit": no_such_unit,
+    "unit-done": unit_done,
+    "unit-left": unit_left,
+    "parked": parked,
+    "advise-mixture": advise_mixture,
+    "share-new": share_new,
+    "ask-round": ask_round,
+    "ask-round-again": _lines("Shall we go round again?"),
+    "overflow-close": _lines("That is the level it should have.", "Close it now."),
+    "overflow-let-run": overflow_let_run,
+    "overflow-add": _lines("It is short."),
+    "overflow-engine-off": _lines("Nobody can judge it with the engine stopped."),
+    "hole-low": hole_low,
+}
