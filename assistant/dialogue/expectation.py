@@ -10,6 +10,7 @@ ANSWERS = {
     "implausible": ("yes", "no", "correction"),
     "which-system": ("which-system",),
     "which-unit": ("unit-tail",),
+    "which-measure": ("which-system",),
     "which-form": ("which-form",),
     "which-plug": ("which-plug",),
     "gate": ("all-clear", "no"),

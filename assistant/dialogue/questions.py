@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from assistant.dialogue import advising, readings, rounds, steps
+from assistant.dialogue import advising, converting, readings, rounds, steps
 from assistant.dialogue.reply import Heard, Turn
 from assistant.dialogue.unit_said import default_unit, fits
 from assistant.grammar.meaning import Meaning
@@ -44,6 +44,8 @@ def repeat_question(turn: Turn) -> None:
     elif name == "timer":
         timer = turn.state.timers[question.about]
         turn.say("timer-doubtful", name=timer.name, unit=turn.state.unit_name(timer.of))
+    elif name == "which-measure":
+        turn.say("which-measure")
     elif name in ("skip", "note"):
         turn.say("ask-skip" if name == "skip" else "note-go")
     elif question.reading is not None:
@@ -285,4 +287,5 @@ ANSWERS: dict[str, Answer] = {
     "repeat": _repeat,
     "timer": _timer,
     "skip": _skip,
+    "which-measure": converting.answer,
 }

@@ -6,47 +6,23 @@ is named, with how to give it; nothing is assumed in its place. What somebody ac
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from math import ceil
 
-from assistant.dialogue import advising, warmth
+from assistant.dialogue import advising, asked_fluids, asked_levels, asked_tools, converting, warmth
 from assistant.dialogue.figures import lacks, told
+from assistant.dialogue.keeping import keep
 from assistant.dialogue.reply import Turn
 from assistant.errors import WrongInput
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance
-from assistant.job import events as e
 from assistant.reckoning import coolant, dilution, due, fluid_class, pouring, torque
 from assistant.reckoning import refill as filling
-from assistant.reckoning.figure import Figure
 from assistant.units import Measure, compare, convert, for_speech, measured
 
 NEW_FROM = Measure("50", "percent")
 """A share said without "new" or "old" is of new fluid from here up, of old fluid below."""
 PLUGS = ("drain", "fill")
-
-
-def keep(turn: Turn, figure: Figure) -> Measure:
-    """Record a figure that somebody will act on as advice; return it as it is spoken."""
-    spoken = figure.spoken
-    turn.do(
-        e.AdviceGiven(
-            at=turn.at,
-            advice=max(turn.state.advice, default=0) + 1,
-            name=figure.name,
-            value=figure.value.value,
-            unit=figure.value.unit,
-            spoken_value=spoken.value,
-            spoken_unit=spoken.unit,
-            inputs=figure.inputs,
-            formula=figure.formula,
-            plus_minus=figure.plus_minus.value if figure.plus_minus is not None else "",
-            estimate=figure.estimate,
-            notes=figure.notes,
-            of=turn.state.unit_id,
-        )
-    )
-    return spoken
 
 
 # ---------------------------------------------------------------- how much is old, how many changes
@@ -248,6 +224,18 @@ def _class(turn: Turn, meaning: Meaning) -> None:
         turn.say("class-verdict", verdict=verdict.verdict)
 
 
+BY_NAME: Mapping[str, Callable[[Turn, Meaning], None]] = {
+    **asked_tools.ASKED,
+    **asked_fluids.ASKED,
+    **asked_levels.ASKED,
+}
+"""Name of a computation -> what answers the question for it, where it has no kind of its own."""
+
+
+def _by_name(turn: Turn, meaning: Meaning) -> None:
+    BY_NAME[meaning.slot("name")](turn, meaning)
+
+
 def _reckoned(ask: Callable[[Turn, Meaning], None]) -> Callable[[Turn, Meaning], None]:
     """Return a question that answers plainly where its figures lie outside of what can be reckoned."""
 
@@ -273,6 +261,8 @@ RECKONINGS: dict[str, Callable[[Turn, Meaning], None]] = {
         "next-service": _next_service,
         "how-much-concentrate": _concentrate,
         "of-class": _class,
+        "convert": converting.ask,
+        "reckon": _by_name,
         **warmth.QUESTIONS,
     }.items()
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from assistant.dialogue import advising
@@ -24,7 +24,7 @@ MOST_POINTS = 3
 """Temperatures a trend is made of; two at least."""
 
 
-def _window(turn: Turn) -> str:
+def mark_now(turn: Turn) -> str:
     """Return the mark whose window counts now: that of the step, else of the next level check."""
     state = turn.state
     steps = state.procedure.steps
@@ -40,7 +40,7 @@ def _temperatures(turn: Turn) -> list[Reading]:
     return [one for one in found if one.step == found[-1].step]
 
 
-def _warmth_now(turn: Turn) -> Measure | None:
+def warmth_now(turn: Turn) -> Measure | None:
     """Return how warm it is now, by number or by hand; says so where nothing fresh was told."""
     last = turn.state.last_reading("temperature", "temperature-band")
     warmth = advising.band_or_measure(turn.state, last) if last is not None else None
@@ -54,8 +54,8 @@ def _warmth_now(turn: Turn) -> Measure | None:
 
 
 def _warm_enough(turn: Turn, meaning: Meaning) -> None:
-    mark = _window(turn)
-    warmth = None if lacks(turn, f"{mark}-low", f"{mark}-high") else _warmth_now(turn)
+    mark = mark_now(turn)
+    warmth = None if lacks(turn, f"{mark}-low", f"{mark}-high") else warmth_now(turn)
     if warmth is None:
         return
     low, high = told(turn, f"{mark}-low"), told(turn, f"{mark}-high")
@@ -67,8 +67,8 @@ def _warm_enough(turn: Turn, meaning: Meaning) -> None:
 
 
 def _should_read(turn: Turn, meaning: Meaning) -> None:
-    mark = _window(turn)
-    warmth = None if lacks(turn, "capacity", f"{mark}-low", f"{mark}-high") else _warmth_now(turn)
+    mark = mark_now(turn)
+    warmth = None if lacks(turn, "capacity", f"{mark}-low", f"{mark}-high") else warmth_now(turn)
     if warmth is None:
         return
     low, high = told(turn, f"{mark}-low"), told(turn, f"{mark}-high")
@@ -88,7 +88,7 @@ def _should_read(turn: Turn, meaning: Meaning) -> None:
     turn.say("reads-away", mark=mark, away=away, lower=figure.value.exact < 0, temperature=for_speech(warmth))
 
 
-def _trend(turn: Turn) -> list[tuple[Measure, Measure]] | None:
+def course(turn: Turn) -> list[tuple[Measure, Measure]] | None:
     """Return the last temperatures with their minutes; says what is missing where they make no trend."""
     found = _temperatures(turn) if advising.balance_free(turn.state, "temperature") else []
     if not found:
@@ -113,22 +113,27 @@ def _until(turn: Turn, meaning: Meaning) -> None:
         _until_cool(turn)
         return
     goal = _goal(turn, meaning)
-    trend = _trend(turn) if goal is not None else None
+    trend = course(turn) if goal is not None else None
     if goal is None or trend is None:
         return
-    surroundings = turn.state.sheet.figure("workshop") if trend[-1][0].exact < trend[0][0].exact else None
     try:
-        figure = warming.time_until(goal=goal, readings=trend, surroundings=surroundings)
+        figure = warming.time_until(goal=goal, readings=trend, surroundings=around(turn, trend))
     except WrongInput:
         turn.say("not-on-its-way", goal=for_speech(goal))
         return
     _say_wait(turn, figure, goal)
 
 
+def around(turn: Turn, readings: Sequence[tuple[Measure, Measure]]) -> Measure | None:
+    """Return the warmth that readings tend to where it is known: what cools tends to that of the workshop."""
+    cools = readings[-1][0].exact < readings[0][0].exact
+    return turn.state.sheet.figure("workshop") if cools else None
+
+
 def _goal(turn: Turn, meaning: Meaning) -> Measure | None:
     """Return the temperature asked for, else where the window begins; says what is missing."""
     if meaning.value is None:
-        low = f"{_window(turn)}-low"
+        low = f"{mark_now(turn)}-low"
         return None if lacks(turn, low) else told(turn, low)
     unit = meaning.unit if meaning.unit and settled(meaning.unit) else default_unit(turn, "temperature")
     if unit is None:
@@ -138,7 +143,7 @@ def _goal(turn: Turn, meaning: Meaning) -> Measure | None:
 
 
 def _until_cool(turn: Turn) -> None:
-    trend = None if lacks(turn, "workshop") else _trend(turn)
+    trend = None if lacks(turn, "workshop") else course(turn)
     if trend is not None:
         figure = warming.cool_down(readings=trend, surroundings=told(turn, "workshop"))
         _say_wait(turn, figure, warming.TOUCHABLE)

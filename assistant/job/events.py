@@ -301,6 +301,32 @@ class RoundBegun(Event):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BoltsBegun(Event):
+    """The bolts of a flange or pan are tightened from now on, the first round from the first."""
+
+    bolts: int
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoltTightened(Event):
+    """A bolt, by its number, was counted aloud in a round."""
+
+    bolt: int
+    round: int
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoltRoundDone(Event):
+    """A round of tightening was done; with the last one the bolts are."""
+
+    round: int
+    last: bool = False
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobParked(Event):
     """The job was left for later; the vehicle carries a tag, and `tag` says what it warns of."""
 

@@ -339,9 +339,28 @@ def _(event: e.EmergencyCalled, state: State) -> State:
     return replace(state, frozen=state.frozen or event.at, question=None)
 
 
+def _bolts(state: State, of: str, **facts: str) -> State:
+    told = {fact_key(name.replace("_", "-"), of): value for name, value in facts.items()}
+    return replace(state, facts={**state.facts, **told})
+
+
 @apply.register
+def _(event: e.BoltsBegun, state: State) -> State:
+    return _bolts(replace(state, heard_at=event.at), event.of, bolts="begun", bolt_round="1", bolts_counted="")
+
+
 @apply.register
+def _(event: e.BoltTightened, state: State) -> State:
+    before = state.facts.get(fact_key("bolts-counted", event.of), "")
+    return _bolts(replace(state, heard_at=event.at), event.of, bolts_counted=f"{before} {event.bolt}".strip())
+
+
 @apply.register
+def _(event: e.BoltRoundDone, state: State) -> State:
+    state = _bolts(replace(state, heard_at=event.at), event.of, bolts_counted="", bolt_round=str(event.round + 1))
+    return _bolts(state, event.of, bolts="torqued", bolt_round="") if event.last else state
+
+
 @apply.register
 def _(event: e.JobParked, state: State) -> State:
     return replace(state, standing_by=True, heard_at=event.at)

@@ -2,9 +2,9 @@
 
 First order: T = Ts + (T0 - Ts) exp(-k t). Two readings and the surroundings Ts give
 k = ln((T0 - Ts) / (T1 - Ts)) / dt. Three equally spaced readings give Ts = (T1 T3 - T2²) / (T1 + T3 - 2 T2)
-only when (T3 - T2) / (T2 - T1) lies in 0.05 to 0.8; else one degree of error moves Ts by tens of
-degrees, and a straight line through the last two is used, good for one more interval. An engine
-warming itself is not first order: ask for another reading.
+(intervals equal within 5 %) only when (T3 - T2) / (T2 - T1) lies in 0.05 to 0.8; else one degree of
+error moves Ts by tens of degrees, and a straight line through the last two is used, good for one more
+interval. An engine warming itself is not first order: ask for another reading.
 
 Temperatures -40 to 300 °C, times up to 24 h, thermometer repeating to 1 °C. Raises WrongInput naming
 the key, or saying that the goal is never reached. Source: Newton's law of cooling; burns: 60 °C metal
@@ -45,6 +45,8 @@ THREE = Formula(
 TOUCHABLE = Measure("60", "celsius")
 _REPEATS = 1.0  # °C, one thermometer against itself
 _LOW, _HIGH = 0.05, 0.8
+_EVEN = 0.05
+"""By how much two intervals may differ and count as equal: less than a degree of error in a reading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,8 @@ def _end_of_three(course: _Course) -> tuple[Any, bool]:
     t1, t2, t3 = course.warm[-3:]
     bend = t1 + t3 - 2 * t2
     rise = nominal_value(t2 - t1)
-    even = abs((course.minutes[-1] - course.minutes[-2]) - (course.minutes[-2] - course.minutes[-3])) < 1e-6
+    later, earlier = course.interval, course.minutes[-2] - course.minutes[-3]
+    even = abs(later - earlier) <= _EVEN * max(later, earlier)
     if not nominal_value(bend) or not rise or not even:
         return None, False
     return (t1 * t3 - t2**2) / bend, _LOW < nominal_value(t3 - t2) / rise < _HIGH

@@ -10,6 +10,7 @@ from assistant.job.sheet import Sheet
 from assistant.phrasing.en.reckoned import HOW
 from assistant.phrasing.en.starting import FOUND
 from assistant.units import Measure
+from tests.phrasing.asked_samples import ASKED_SAMPLES
 
 
 def m(value: str, unit: str = "litre") -> Measure:
@@ -318,4 +319,4 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
 
 def samples(key: str) -> tuple[Reply, ...]:
     """Return replies of that key with sample arguments; a fixed reply needs none."""
-    return tuple(Reply(key, args) for args in _SAMPLES.get(key, ({},)))
+    return tuple(Reply(key, args) for args in ASKED_SAMPLES.get(key) or _SAMPLES.get(key, ({},)))

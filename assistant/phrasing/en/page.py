@@ -128,6 +128,7 @@ ASKED: Mapping[str, str] = {
     "timer": "Is the timer still right?",
     "skip": "Leave this step out, and why?",
     "note": "Speak the note now.",
+    "which-measure": "American or imperial?",
     "figure": "How much is {figure}?",
 }
 

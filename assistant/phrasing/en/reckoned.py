@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.phrasing.en import words
+from assistant.phrasing.en.asked import ASKED
 from assistant.phrasing.en.numbers import measure_words, number_words
 from assistant.phrasing.en.words import number_of, said, sentence
 from assistant.phrasing.language import Args, Wording
@@ -16,6 +17,23 @@ HOW: Mapping[str, str] = {
     "service-interval": "Say service interval, then the distance.",
     "coolant-left": "Say coolant left is, then the percentage.",
     "coolant-share": "Ask it with the percentage you want.",
+    "stock": "Say in stock, then the number and its unit.",
+    "wrench-lowest": "Say wrench from, both ends of its scale, and the unit.",
+    "wrench-highest": "Say wrench from, both ends of its scale, and the unit.",
+    "bolt-count": "Say there are, then the number, then bolts.",
+    "pan-bolt-torque": "Say bolt torque, then the number and its unit.",
+    "bolt-diameter": "Say bolt diameter, then the number and its unit.",
+    "friction": "Say friction, then the number.",
+    "fluid-viscosity": "Say viscosity at one hundred is, then the number.",
+    "fluid-viscosity-40": "Say viscosity at forty is, then the number.",
+    "old-viscosity": "Say old viscosity, then the number.",
+    "hole": "Say plug hole is, then the number and its unit.",
+    "pan-area": "Say pan measures, both sides, and the unit.",
+    "wall-width": "Say wall measures, width by height, and the unit.",
+    "wall-height": "Say wall measures, width by height, and the unit.",
+    "density-ratio": "Say density ratio, then the number.",
+    "service-months": "Say service every, then the number of months.",
+    "service-due": "Say service due at, then the distance.",
 }
 """How a figure that the mechanic can give is told; without an entry it belongs into the sheet."""
 PLUGS: Mapping[str, str] = {"drain": "the drain", "fill": "the filler"}
@@ -268,4 +286,5 @@ RECKONED: Mapping[str, Wording] = {
     "needs-drain-timer": _fixed("For that the drain timer must have run since it was opened."),
     "worth-waiting": worth_waiting,
     "leak": leak,
+    **ASKED,
 }

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from assistant.reckoning.catalogue.computation import Computation, Result
 from assistant.reckoning.catalogue.filling import DRAINING, LEVEL, REFILL
 from assistant.reckoning.catalogue.fluids import COOLANT, DILUTION, EXPANSION, VISCOSITY
-from assistant.reckoning.catalogue.planning import DUE, POURING
+from assistant.reckoning.catalogue.planning import DUE, POURING, UNITS
 from assistant.reckoning.catalogue.tools import TORQUE, WARMING
 
 __all__ = ["CATALOGUE", "GROUPS", "Computation", "Result"]
@@ -29,6 +29,7 @@ GROUPS: Mapping[str, tuple[Computation, ...]] = MappingProxyType(
         "coolant": COOLANT,
         "pouring": POURING,
         "due": DUE,
+        "units": UNITS,
     }
 )
 """Subject -> its computations, in the order they are listed."""

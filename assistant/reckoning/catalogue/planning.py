@@ -1,8 +1,8 @@
-"""Planning: containers, what to buy, the next service, what a leak loses."""
+"""Planning: containers, what to buy, the next service, what a leak loses; one unit into another."""
 
 from __future__ import annotations
 
-from assistant.reckoning import due, pouring
+from assistant.reckoning import conversion, due, pouring
 from assistant.reckoning.catalogue.computation import DROP, INTERVAL, Computation, may, need
 
 POURING: tuple[Computation, ...] = (
@@ -24,6 +24,15 @@ POURING: tuple[Computation, ...] = (
     ),
     Computation(
         "first-pour", "what to pour before the first check", pouring.first_pour, (need("need", "volume"),)
+    ),
+)
+
+UNITS: tuple[Computation, ...] = (
+    Computation(
+        "convert",
+        "an amount in another unit",
+        conversion.convert,
+        (need("amount", "anything"), need("in", "unit", argument="unit")),
     ),
 )
 
