@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from assistant.dialogue import bolting, mixing, questions, readings, steps
+from assistant.dialogue import mixing, questions, readings, steps
 from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.figures import take_figure
 from assistant.dialogue.queries import QUERIES
@@ -268,7 +268,7 @@ def _park(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 
 
 def _switch(turn: Turn, heard: Heard, meaning: Meaning) -> None:
-    steps.switch(turn, meaning.slot("unit"))
+    steps.switch(turn, meaning.slot("to"))
 
 
 def _hand_over(turn: Turn, heard: Heard, meaning: Meaning) -> None:
@@ -330,6 +330,4 @@ COMMANDS: dict[str, Callable[[Turn, Heard, Meaning], None]] = {
     "happened": _happened,
     "vague": _vague,
     "figure": take_figure,
-    "bolt": bolting.counted,
-    "bolt-round": bolting.round_said,
 }

@@ -106,12 +106,19 @@ SPOKEN_ONLY_UNITS = ("one", "centistokes", "square_centimetre", "month")
 NUMBER = ("#",)
 """Of a slot: any number, as a decimal string."""
 TIMER_NAMES = ("drain", "drip", "cooling", "warming", "wait", "washing")
+PLUGS = ("drain", "fill", "overflow")
+UNIT_NAMES = (
+    "engine", "gearbox", "transfer-case", "front-differential", "rear-differential", "cooling-system",
+    "steering", "hubs",
+)  # fmt: skip
+"""Units of a vehicle a mechanic may switch to; the keys of `[units]` of a procedure."""
 HAPPENINGS = (
     "plug-stuck", "plug-rounded", "plug-spins", "plug-dropped",
     "gushing", "pan-full", "will-not-take", "runs-back",
     "stick-missing", "stick-unreadable", "no-thermometer",
     "wrong-vehicle", "wrong-unit", "part-missing", "plate-unreadable",
     "drip-endless", "leak", "nothing-comes", "tube-blocked", "spilled-unknown",
+    "lamp-stays", "air-comes", "gasket-out", "filter-stuck",
 )  # fmt: skip
 
 KINDS: Mapping[str, Kind] = MappingProxyType(
@@ -125,7 +132,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "which-system": Kind(slots={"system": ("us", "imperial")}),  # "US", "imperial" alone
         # "one more", "in all", "instead"
         "which-form": Kind(slots={"form": ("another", "total", "instead")}),
-        "which-plug": Kind(slots={"plug": ("drain", "fill")}),
+        "which-plug": Kind(slots={"plug": PLUGS}),
         # commands
         "next": Kind(),
         "back": Kind(),
@@ -194,6 +201,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "finish": Kind(),
         "ear": Kind(slots={"state": ("open", "closed")}),  # whether talk is listened to
         "park": Kind(),  # "park the job": leave it, with a tag on the vehicle
+        "switch-unit": Kind(slots={"to": UNIT_NAMES}),
         "hand-over": Kind(slots={"who": ("*",)}),  # initials in the spelling alphabet
         "emergency": Kind(),
         # starting by voice
@@ -220,9 +228,9 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
                 **_FIX,
             },
         ),
-        "torque": Kind(units=TORQUE_UNITS, needs_value=True, slots={"plug": ("drain", "fill"), **_FIX}),
+        "torque": Kind(units=TORQUE_UNITS, needs_value=True, slots={"plug": PLUGS, **_FIX}),
         "drip": Kind(units=DURATION_UNITS, needs_value=True, slots=_FIX),  # seconds between drops
-        "drip-state": Kind(slots={"state": ("stopped", "drops", "stream"), **_SETTABLE}),
+        "drip-state": Kind(slots={"state": ("stopped", "drops", "thin-stream", "stream"), **_SETTABLE}),
         "look": Kind(
             slots={
                 "colour": ("red", "pink", "brown", "black", "milky", "green", "honey"),
@@ -231,8 +239,12 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
                 **_SETTABLE,
             }
         ),
-        "magnet": Kind(slots={"find": ("clean", "fuzz", "flakes", "chips", "none-fitted"), **_SETTABLE}),
+        "magnet": Kind(
+            slots={"find": ("clean", "fuzz", "flakes", "chips", "brass", "none-fitted"), **_SETTABLE}
+        ),
         "washer": Kind(slots={"state": ("on-plug", "on-pan", "missing", "new-on"), **_SETTABLE}),
+        "gasket": Kind(slots={"state": ("off", "stuck", "missing"), **_SETTABLE}),
+        "share": Kind(units=SHARE_UNITS, needs_value=True, slots=_FIX),  # concentrate in a coolant
         "distance": Kind(units=DISTANCE_UNITS, needs_value=True, slots=_FIX),
         "plate": Kind(slots={"code": ("*",), **_SETTABLE}),
         # a figure no sheet knows, or that the sheet lacks

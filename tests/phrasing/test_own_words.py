@@ -31,6 +31,7 @@ from tests.phrasing.samples import SHEET, samples
 LONGEST_RUN = 12
 FIGURES = {
     "number", "amount", "temperature", "torque", "drip", "distance", "unit-tail", "decimal-tail", "vague",
+    "share",
 }  # fmt: skip
 """Kinds that a figure with its unit makes by itself; a length alone is vague: it says not of what."""
 ANSWERS_ONLY = {

@@ -27,7 +27,7 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
     "STOP AND TROUBLE": ("emergency", "happened"),
     "ANSWERS": ("yes", "no", "all-clear", "done", "running", "which-form", "which-system", "which-plug"),
     "THROUGH THE JOB": (
-        "next", "back", "say-again", "in-full", "where", "skip", "stand-by", "im-back", "ear",
+        "next", "back", "say-again", "in-full", "where", "skip", "stand-by", "im-back", "ear", "switch-unit",
         "hand-over", "park", "finish",
     ),
     "PUTTING IT RIGHT": ("disregard", "what-heard", "list-words", "caution"),
@@ -42,8 +42,8 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
         "pour-plan", "next-service", "how-much-concentrate", "of-class", "convert", "reckon", "figure",
     ),
     "FLUID OUT AND IN": ("drained", "poured", "amount", "can-left", "spilled"),
-    "TEMPERATURE AND LEVEL": ("temperature", "temperature-band", "level"),
-    "PLUG, WASHER, TORQUE": ("torque", "washer", "bolt-round", "bolt"),
+    "TEMPERATURE AND LEVEL": ("temperature", "temperature-band", "level", "share"),
+    "PLUG, WASHER, TORQUE": ("torque", "washer", "gasket", "bolt-round", "bolt"),
     "LOOK, MAGNET, DRIP": ("look", "magnet", "drip", "drip-state"),
     "TIMERS AND NOTES": ("timer-start", "timer-stop", "note"),
     "BEGINNING": ("new-job", "resume-job", "quick-job", "choice"),
@@ -51,7 +51,14 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
 """Heading -> kinds of meaning, in the order of the page."""
 OTHER = "OTHER"
 RUN_ON = frozenset(
-    {"QUESTIONS", "RECKONED ON THE SPOT", "PLUG, WASHER, TORQUE", "LOOK, MAGNET, DRIP", "BEGINNING"}
+    {
+        "VEHICLE",
+        "QUESTIONS",
+        "RECKONED ON THE SPOT",
+        "PLUG, WASHER, TORQUE",
+        "LOOK, MAGNET, DRIP",
+        "BEGINNING",
+    }
 )
 """Groups whose kinds are told one after the other, to save lines."""
 

@@ -24,6 +24,7 @@ FINDS: Mapping[str, str] = {
     "fuzz": "fine fuzz on the magnet",
     "flakes": "metal flakes on the magnet",
     "chips": "metal chips on the magnet",
+    "brass": "brass flakes in it",
     "none-fitted": "the magnet is missing",
 }
 WASHERS: Mapping[str, str] = {

@@ -109,7 +109,7 @@ def hole_low(args: Args) -> tuple[str, ...]:
     """add: Measure | None."""
     add = args.maybe("add")
     amount = words.number_of(add) if add is not None else "a little"
-    return ("Short of the edge.", sentence(f"add {amount}, then look at the edge anew"))
+    return ("Short of the edge.", sentence(f"add {amount}, then look at it anew"))
 
 
 def _lines(*lines: str) -> Wording:
