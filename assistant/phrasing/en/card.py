@@ -52,14 +52,10 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
 OTHER = "OTHER"
 RUN_ON = frozenset(
     {
-        "VEHICLE",
-        "QUESTIONS",
-        "RECKONED ON THE SPOT",
-        "PLUG, WASHER, TORQUE",
-        "LOOK, MAGNET, DRIP",
-        "BEGINNING",
+        "VEHICLE", "QUESTIONS", "RECKONED ON THE SPOT", "PLUG, WASHER, TORQUE", "LOOK, MAGNET, DRIP",
+        "TEMPERATURE AND LEVEL", "BEGINNING",
     }
-)
+)  # fmt: skip
 """Groups whose kinds are told one after the other, to save lines."""
 
 
