@@ -17,6 +17,7 @@ from assistant.display.page.server import LOOPBACK, Door
 from assistant.errors import AssistantError, WrongInput
 from assistant.job.events import Event
 from assistant.journal.codec import decode
+from assistant.journal.lock import writer_alive
 from assistant.journal.open import read_journal
 from assistant.journal.store import Journal, Kept
 from assistant.shelf.places import records_folder
@@ -70,7 +71,7 @@ class Watch:
         self._files = [] if "://" in where else [Path(where).expanduser(), Path(f"{where}-wal").expanduser()]
         self._journal: Journal | None = None
         self._seen: object = None
-        self._changed = self._listed = float("-inf")
+        self._changed = self._listed = self._asked = float("-inf")
         self._rows: list[Kept] = []
         self._told = ""
 
@@ -83,6 +84,9 @@ class Watch:
     def look(self) -> None:
         """Show what is new, if anything is; a journal that cannot be read is tried again."""
         now, stamp = self._now(), self._stamp()
+        if self._files and now - self._asked >= ASK_S:
+            self._asked = now
+            self._feed.writer(writer_alive(self._files[0]))
         if stamp != self._seen:
             self._seen, self._changed = stamp, now
         elif self._files and now - self._changed > SETTLE_S:

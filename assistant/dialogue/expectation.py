@@ -26,7 +26,9 @@ ANSWERS = {
 def expected_kinds(state: State) -> tuple[str, ...]:
     """Return the kinds of meaning that answer what is open, most wanted first."""
     question = state.question
-    if state.frozen is not None or state.standing_by:
+    if state.frozen is not None:
+        return ("all-clear", "im-back")
+    if state.standing_by:
         return ("im-back",)
     if question is not None and question.name == "figure":
         return ("number", "torque", "temperature", "amount")

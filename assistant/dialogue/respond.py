@@ -46,8 +46,8 @@ def respond(state: State, heard: Heard, at: Instant, said_before: tuple[Reply, .
 
 
 def _quiet(turn: Turn, meaning: Meaning) -> None:
-    """While standing by or after an emergency only "I am back" is heard."""
-    if meaning.kind != "im-back":
+    """While standing by only "I am back" is heard, after an emergency "all clear", too."""
+    if meaning.kind != "im-back" and (meaning.kind != "all-clear" or turn.state.frozen is None):
         return
     turn.do(e.CameBack(at=turn.at))
     turn.say("welcome-back")

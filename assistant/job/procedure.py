@@ -12,6 +12,9 @@ from typing import cast
 
 Data = Mapping[str, object]
 
+SIGNAL_WORDS = ("warning", "caution", "notice")
+"""How grave a caution is: warning and caution are of people, notice of equipment alone (ANSI Z535.4)."""
+
 STAY, STOP, PARK, LEAVE = "stay", "stop", "park", "leave"
 """Targets of an exit that are no step: stay here, end the job handed back, keep it for later, leave this
 unit as it is and go on with the next."""
@@ -133,6 +136,8 @@ class Procedure:
     """Words for a fact a gate requires, for the sentence that says what is missing."""
     units: Mapping[str, str] = field(default_factory=dict)
     """What each unit of a job is called, in speech and in the sheet; empty where there is but one."""
+    signals: Mapping[str, str] = field(default_factory=dict)
+    """Signal words of cautions; one that is not named is a warning."""
 
     def step(self, step_id: str) -> Step:
         """Return the step of that id; KeyError where there is none (a checked file has all)."""
@@ -287,4 +292,5 @@ def procedure_from_data(data: Data) -> Procedure:
         bands=cast("Mapping[str, str]", data.get("bands", {})),
         labels=cast("Mapping[str, str]", data.get("labels", {})),
         units=cast("Mapping[str, str]", data.get("units", {})),
+        signals=cast("Mapping[str, str]", data.get("signals", {})),
     )

@@ -58,3 +58,26 @@ class WriterLock:
 def lock_file(path: Path) -> Path:
     """Return the lock file of the journal `path`; it tells that this program once owned the journal."""
     return path.with_name(path.name + ".lock")
+
+
+def writer_alive(path: Path) -> bool:
+    """Say whether the program that wrote last to the journal `path` still runs, without locking anything.
+
+    Told by the process in the lock file; where that cannot be told the answer is yes.
+    """
+    try:
+        process = int(lock_file(path).read_text("ascii"))
+    except (OSError, ValueError):
+        return True
+    if sys.platform == "win32" or process <= 0:
+        return True
+    try:
+        os.kill(process, 0)  # signal 0 only asks
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True  # another user's
+    with suppress(OSError):  # one that ended and was not yet collected by its parent
+        state = Path(f"/proc/{process}/stat").read_text("ascii", "replace").rpartition(")")[2].split()
+        return state[:1] not in (["Z"], ["X"])
+    return True

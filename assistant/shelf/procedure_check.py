@@ -272,6 +272,9 @@ def _references(procedure: Procedure) -> Iterator[Fault]:
                     f"no sheet has a figure {figure!r}",
                     f"known are {', '.join(FIGURES)}",
                 )
+    for name in procedure.signals:
+        if name not in procedure.cautions:
+            yield ("[signals]", name), f"there is no caution {name!r}", "write it under [cautions]"
     for name in (*procedure.cautions, *procedure.gates):
         if name not in used:
             yield (name,), f"{name!r} is used by no step", "name it in a step, or take it out"

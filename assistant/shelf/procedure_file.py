@@ -4,6 +4,7 @@
     name = "automatic-drain-refill"
     title = "automatic transmission, drain and refill"     # spoken
     language = "en"
+    waste = "coolant"              # what comes out is, for the waste log; oil where nothing is said
     unit = "automatic transmission"   # the unit of a vehicle sheet it is for, where there is one
     [units]                        # or several, each with a balance of its own: key = name in the sheet
     rear-differential = "rear differential"
@@ -14,6 +15,8 @@
     everyone-clear = "..."
     [cautions]                     # spoken once in a job before the step that names them
     hot-fluid = "..."
+    [signals]                      # how grave one is: warning (to people; where nothing is said), caution
+    soft-thread = "notice"         # (to people, hurts at most) or notice (only things are at risk)
     [labels]                       # words for a fact, for "before that, ..."
     "washer=new" = "the new washer"
 
@@ -106,7 +109,8 @@ from assistant.shelf.toml import line_in, read_toml
 _NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
 SHARED = "shared"
 _CHANGES = frozenset(
-    {"format", "changes", "name", "title", "language", "bands", "gates", "cautions", "labels", "exit", "step"}
+    {"format", "changes", "name", "title", "language", "bands", "gates", "cautions", "signals", "labels",
+     "exit", "step"}
 )
 
 Told = Callable[[str], None]

@@ -22,7 +22,7 @@ ALWAYS = "always"
 """The piece every procedure has: cautions, gates, labels, bands and exits that hold anywhere."""
 NAMED = {"exit": "on", "finding": "name", "await": "reading"}
 """Tables inside a step, and the key that names one of them."""
-TABLES = ("bands", "gates", "cautions", "labels")
+TABLES = ("bands", "gates", "cautions", "signals", "labels")
 DEEPEST = 4
 _FILL = re.compile(r"\$\{([a-z0-9-]+)\}")
 _USE = frozenset({"use", "with", "prefix", "unit", "without"})

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import cast
 
-from assistant.job.procedure import Data
+from assistant.job.procedure import SIGNAL_WORDS, Data
 from assistant.shelf.procedure_places import Places, places_of
 
 FORMATS = (1, 2)
@@ -84,6 +84,9 @@ TRIGGER = _Sort('"running" or "enter"', lambda value: value in ("running", "ente
 VERSION = _Sort("1 or 2", lambda value: type(value) is int and value in FORMATS)
 TEXTS = _Sort("a table of texts", _table_of(_is_text))
 NUMBERS = _Sort("a table of numbers in quotes", _table_of(_matching(_NUMBER)))
+SIGNALS = _Sort(
+    f"a table of {', '.join(SIGNAL_WORDS)}", _table_of(lambda value: value in SIGNAL_WORDS)
+)
 SLOTS = _Sort("a table of lists of names", _table_of(_list_of(_name)))
 
 _EXIT = {"on": NAME, "say": TEXT, "then": NAME}
@@ -99,7 +102,7 @@ _STEP = {
 _TOP = {
     "format": VERSION, "name": NAME, "title": TEXT, "language": NAME,
     "bands": NUMBERS, "gates": TEXTS, "cautions": TEXTS, "labels": TEXTS, "units": TEXTS, "unit": TEXT,
-    "signals": TEXTS, "waste": NAME,
+    "signals": SIGNALS, "waste": NAME,
 }  # fmt: skip
 _NEEDED: Mapping[str, tuple[str, ...]] = {
     "procedure": ("format", "name", "title", "language"),

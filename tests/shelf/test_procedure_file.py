@@ -126,6 +126,8 @@ FAULTS = [
     ('minutes = "10"', 'minutes = "12"', "timer drain has two lengths"),
     # what is named exists
     ('cautions = ["hot-fluid"]', 'cautions = ["hot-oil"]', "there is no caution 'hot-oil'"),
+    ('soft-thread = "notice"', 'soft-thread = "danger"', "signals is not as it must be"),
+    ('soft-thread = "notice"', 'soft-metal = "notice"', "there is no caution 'soft-metal'"),
     ('gate = "everyone-clear"', 'gate = "everyone-gone"', "there is no gate 'everyone-gone'"),
     ('"washer=new" = "the new washer"\n', "", "'washer=new' has no words"),
     (

@@ -26,6 +26,7 @@ class Feed:
         self._tail: tuple[e.Event, ...] = ()
         self._live = Live() if live else None
         self._touch = page.touchable
+        self._written = True
 
     @property
     def job(self) -> str:
@@ -66,10 +67,19 @@ class Feed:
             self._live = replace(self._live, unsaved=why)
             self._show()
 
+    def writer(self, alive: bool) -> None:
+        """Show whether the program that writes the record still runs."""
+        if alive != self._written:
+            self._written = alive
+            self._show()
+
     def _show(self) -> None:
         state, tail, live, touch, now = self._state, self._tail, self._live, self._touch, self._now()
+        written = self._written
 
         def make() -> Picture | None:
-            return picture(state, tail, now, live, touch) if state is not None else None
+            if state is None:
+                return None
+            return {**picture(state, tail, now, live, touch), "written": written or bool(state.ended)}
 
         self._page.give(make)

@@ -272,7 +272,7 @@ def _cautions(state: State) -> list[Picture]:
         return []
     rows = []
     for name in state.step.cautions:
-        signal, risk = sign_of(name)
+        signal, risk = sign_of(state.procedure, name)
         text = state.procedure.cautions.get(name, "")
         rows.append(
             {
@@ -299,8 +299,10 @@ def _touch(state: State) -> list[Picture]:
     """Return the words that can be touched now, each with whether it is one that fits."""
     if state.ended:
         return []
-    if state.frozen is not None or state.standing_by:
-        names: tuple[str, ...] = ("im-back",)
+    if state.frozen is not None:
+        names: tuple[str, ...] = ("all-clear",)
+    elif state.standing_by:
+        names = ("im-back",)
     else:
         names = ("back", "next", "say-again", "stand-by", "no", "yes")
     wanted = expected_kinds(state)

@@ -43,6 +43,7 @@ LABELS: Mapping[str, str] = {
     "tool": "Have ready",
     "not-live": "Not live. What stands here is old.",
     "silent-for": "Last word from the workshop computer:",
+    "unwritten": "Not live. The program that writes this record has ended.",
     "lost": "Connection lost, looking for it",
     "ago": "ago",
     "unsaved": "NOT SAVED. Write readings down on paper.",
@@ -67,6 +68,7 @@ TOUCH: Mapping[str, tuple[str, str]] = {
     "say-again": ("Say again", "say again"),
     "stand-by": ("Stand by", "stand by"),
     "im-back": ("I am back", "i am back"),
+    "all-clear": ("All clear", "all clear"),
     "no": ("No", "negative"),
     "yes": ("Yes", "affirmative"),
 }

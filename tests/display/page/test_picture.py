@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import json
-from typing import cast
 
 import pytest
 
 from assistant.display.page.picture import MOST_ENTRIES, MOST_FITS, Live, Picture, picture
-from assistant.display.page.signs import SIGNS, sign_of
-from assistant.phrasing.en.page import ENDS, TOUCH
-from assistant.shelf.places import procedures_folder
-from assistant.shelf.procedure_file import load_procedure
-from tests.bench import Bench, grammar
+from assistant.display.page.signs import sign_of
+from assistant.job.procedure import procedure_from_data
+from assistant.phrasing.en.page import ENDS, SIGNALS, TOUCH
+from assistant.shelf.procedure_file import list_procedures, load_procedure
+from tests.bench import Bench, grammar, procedure
 from tests.straight_job import SAID, bench_at, say
 
 
@@ -110,7 +109,7 @@ def test_after_a_restart_of_the_computer_a_timer_goes_on() -> None:
 
 
 def test_an_emergency_holds_the_timers_and_leaves_one_word_to_touch() -> None:
-    """Only "I am back" is listened to then."""
+    """Only that all is clear, or that somebody is back, is listened to then."""
     bench = bench_at("look")
     bench.hear("emergency")
     held = seen(bench, touch=True)
@@ -120,26 +119,30 @@ def test_an_emergency_holds_the_timers_and_leaves_one_word_to_touch() -> None:
     assert held["quiet"] == "stop"
     assert [one["state"] for one in held["timers"]] == ["held"]
     assert held["timers"][0]["held_ms"] == later["timers"][0]["held_ms"]
-    assert [one["word"] for one in held["touch"]] == ["im-back"]
+    assert [one["word"] for one in held["touch"]] == ["all-clear"]
+    bench.hear("all clear")
+    assert seen(bench)["quiet"] == ""
+    bench.hear("stand by", "all clear")
+    assert [one["word"] for one in seen(bench, touch=True)["touch"]] == ["im-back"]
 
 
 def test_people_and_equipment_are_told_apart() -> None:
     """Words of ANSI Z535.4: warning and caution are of people, notice of things; people come first."""
-    assert sign_of("hot-fluid") == ("warning", "person")
-    assert sign_of("soft-thread") == ("notice", "equipment")
-    assert sign_of("a caution of somebody's own procedure") == ("warning", "person")
-    assert all((signal == "notice") == (risk == "equipment") for signal, risk in SIGNS.values())
+    shipped = procedure_from_data(procedure())
+    assert sign_of(shipped, "hot-fluid") == ("warning", "person")
+    assert sign_of(shipped, "eyes-skin") == ("caution", "person")
+    assert sign_of(shipped, "soft-thread") == ("notice", "equipment")
+    assert sign_of(shipped, "a caution of somebody's own procedure") == ("warning", "person")
     bench = bench_at("open-plug")
     assert [(one["word"], one["at_risk"]) for one in seen(bench)["cautions"]] == [("WARNING", "People")]
 
 
-def test_every_classed_caution_is_one_of_a_shipped_procedure() -> None:
-    """Else a renamed one would silently become a warning."""
-    names: set[str] = set()
-    for path in procedures_folder().glob("*.toml"):
-        names |= set(cast("dict[str, str]", load_procedure(path.stem)["cautions"]))
-
-    assert set(SIGNS) <= names
+def test_signals_are_of_the_cautions_a_service_has() -> None:
+    """A shared file offers more than each service needs: what is left names its cautions alone."""
+    for name in list_procedures():
+        one = procedure_from_data(load_procedure(name))
+        assert set(one.signals) <= set(one.cautions)
+        assert set(one.signals.values()) <= set(SIGNALS)
 
 
 def test_only_what_a_browser_can_pass_on_can_be_touched() -> None:

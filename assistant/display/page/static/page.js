@@ -185,11 +185,12 @@
     }
     const silent = clock() - lastHeard;
     const dead = silent >= SILENT_MS;
-    document.body.dataset.live = dead ? "no" : lost ? "lost" : "yes";
+    document.body.dataset.live = dead ? "no" : lost ? "lost" : picture && !picture.written ? "ended" : "yes";
     const ago = `${told.silentFor} ${digits(silent)} ${told.ago}`;
     const unsaved = picture && picture.unsaved ? told.unsaved : "";
     // told once, not every second: the part that counts is not read out
-    const alarm = dead ? told.notLive : lost ? told.lost : unsaved;
+    const unwritten = picture && !picture.written ? told.unwritten : "";
+    const alarm = dead ? told.notLive : lost ? told.lost : unwritten || unsaved;
     if (byId("alarm").dataset.told !== alarm) {
       byId("alarm").dataset.told = alarm;
       byId("alarm").replaceChildren(make("b", alarm), make("span", ""));
