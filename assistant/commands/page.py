@@ -91,3 +91,17 @@ def beside(
 
     with page_beside(arguments, store, metered, ear, say, grammar, now) as both:
         yield both
+
+
+@contextlib.contextmanager
+def beside_recording(
+    arguments: argparse.Namespace, store: house.Store, say: Say, now: Callable[[], Instant]
+) -> Iterator[Say]:
+    """Give the voice of a recorded job, with a page that shows it where one is asked for."""
+    if getattr(arguments, "page", None) is None:
+        yield say
+        return
+    from assistant.commands.page_beside import page_beside_recording
+
+    with page_beside_recording(arguments, store, say, now) as spoken:
+        yield spoken

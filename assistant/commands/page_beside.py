@@ -6,6 +6,7 @@ import argparse
 import contextlib
 import queue
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 
@@ -138,18 +139,51 @@ def page_beside(
     A page that cannot be served is told, and the job goes on without.
     """
     touched: queue.Queue[str] = queue.Queue()
+    with _served(arguments, store, say, now, touched.put) as (page, feed, spoken):
+        if page is None or feed is None:
+            yield ear, say
+            return
+        if isinstance(metered, LiveEar):
+            metered.metered = Meter(page.give_sound)
+        yield TouchedEar(ear, touched, lambda line: from_line(line, grammar), feed), spoken
+
+
+@contextlib.contextmanager
+def page_beside_recording(
+    arguments: argparse.Namespace, store: house.Store, say: Say, now: Callable[[], Instant]
+) -> Iterator[Say]:
+    """Give the voice of a job that is played from a recording, with a page that shows it.
+
+    Nothing can be touched, for the recording goes on whatever is touched. What it came to stays on the
+    page until the program is interrupted.
+    """
+    with _served(arguments, store, say, now, None) as (page, _, spoken):
+        yield spoken
+        if page is not None:
+            _tell("the recording is over; the page stays until Ctrl-C")
+            with contextlib.suppress(KeyboardInterrupt):
+                threading.Event().wait()
+
+
+@contextlib.contextmanager
+def _served(
+    arguments: argparse.Namespace,
+    store: house.Store,
+    say: Say,
+    now: Callable[[], Instant],
+    submit: Callable[[str], None] | None,
+) -> Iterator[tuple[Page | None, Feed | None, Say]]:
+    """Serve a page of the job whose store is given; without one where it cannot be."""
     book = Book(house.journal_place(getattr(arguments, "journal", None), house.settings()))
-    page = Page(door_of(arguments, arguments.page), lambda: now().up_ms, touched.put, book=book.entries)
+    page = Page(door_of(arguments, arguments.page), lambda: now().up_ms, submit, book=book.entries)
     try:
         page.start()
     except AssistantError as trouble:
         _tell(f"no page: {trouble}")
-        yield ear, say
+        yield None, None, say
         return
     feed = Feed(page, now, live=True)
     store.outbox = ShownOutbox(store.outbox, feed)
-    if isinstance(metered, LiveEar):
-        metered.metered = Meter(page.give_sound)
 
     def spoken(sentences: Sequence[str]) -> bool:
         feed.said(sentences)
@@ -160,7 +194,7 @@ def page_beside(
         _tell(f"pairing code: {' '.join(page.door.code)}")
         say([pairing_sentence(page.door.code)])
     try:
-        yield TouchedEar(ear, touched, lambda line: from_line(line, grammar), feed), spoken
+        yield page, feed, spoken
     finally:
         page.close()
 

@@ -16,7 +16,7 @@ from assistant.commands.ears import Recorded, converse, play, run_out
 from assistant.commands.first_start import ask_once
 from assistant.commands.language import grammar_of
 from assistant.commands.live import ear_for
-from assistant.commands.page import beside, option
+from assistant.commands.page import beside, beside_recording, option
 from assistant.errors import WrongInput
 from assistant.grammar.grammar import Grammar
 from assistant.job.events import Event
@@ -108,9 +108,10 @@ def carry_on(
     with house.opened(arguments.journal, arguments.voice, chosen, clock.now()) as (store, voice):
         say = house.speaker(voice, echo=arguments.voice != "print" and not arguments.json)
         if isinstance(clock, RecordedClock):
-            session = begin(store, say, chosen)
-            attentive(session, chosen, voice)
-            _run_recording(arguments, session, store, grammar, clock)
+            with beside_recording(arguments, store, say, clock.now) as said:
+                session = begin(store, said, chosen)
+                attentive(session, chosen, voice)
+                _run_recording(arguments, session, store, grammar, clock)
         else:
             with ear_for(arguments, chosen, grammar, store, voice) as heard:
                 settled, listening = ask_once(chosen, store, heard, say)

@@ -75,8 +75,8 @@ def writer_alive(path: Path) -> bool:
         os.kill(process, 0)  # signal 0 only asks
     except ProcessLookupError:
         return False
-    except OSError:
-        return True  # another user's
+    except (OSError, OverflowError):
+        return True  # another user's, or no number of a process
     with suppress(OSError):  # one that ended and was not yet collected by its parent
         state = Path(f"/proc/{process}/stat").read_text("ascii", "replace").rpartition(")")[2].split()
         return state[:1] not in (["Z"], ["X"])

@@ -109,8 +109,20 @@ from assistant.shelf.toml import line_in, read_toml
 _NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
 SHARED = "shared"
 _CHANGES = frozenset(
-    {"format", "changes", "name", "title", "language", "bands", "gates", "cautions", "signals", "labels",
-     "exit", "step"}
+    {
+        "format",
+        "changes",
+        "name",
+        "title",
+        "language",
+        "bands",
+        "gates",
+        "cautions",
+        "signals",
+        "labels",
+        "exit",
+        "step",
+    }
 )
 
 Told = Callable[[str], None]

@@ -84,9 +84,7 @@ TRIGGER = _Sort('"running" or "enter"', lambda value: value in ("running", "ente
 VERSION = _Sort("1 or 2", lambda value: type(value) is int and value in FORMATS)
 TEXTS = _Sort("a table of texts", _table_of(_is_text))
 NUMBERS = _Sort("a table of numbers in quotes", _table_of(_matching(_NUMBER)))
-SIGNALS = _Sort(
-    f"a table of {', '.join(SIGNAL_WORDS)}", _table_of(lambda value: value in SIGNAL_WORDS)
-)
+SIGNALS = _Sort(f"a table of {', '.join(SIGNAL_WORDS)}", _table_of(lambda value: value in SIGNAL_WORDS))
 SLOTS = _Sort("a table of lists of names", _table_of(_list_of(_name)))
 
 _EXIT = {"on": NAME, "say": TEXT, "then": NAME}

@@ -8,6 +8,7 @@ import json
 import os
 import queue
 import re
+import signal
 import socket
 import subprocess
 import sys
@@ -24,6 +25,7 @@ from assistant.commands.understanding import from_line
 from assistant.dialogue.reply import Heard
 from assistant.display.page.feed import Feed
 from assistant.errors import BadFile, NotSaved, WrongInput
+from assistant.journal.lock import lock_file, writer_alive
 from assistant.journal.memory import MemoryJournal
 from assistant.journal.open import open_journal
 from assistant.journal.outbox import DurableFirst
@@ -192,6 +194,42 @@ def test_a_journal_is_followed_while_another_writes_it(tmp_path: Path) -> None:
     watch.close()
 
 
+def test_a_page_says_when_the_program_that_writes_has_ended(tmp_path: Path) -> None:
+    """It looks once a second for the process that wrote last; a job that is over needs no writer."""
+    where, now = tmp_path / "journal.sqlite", 100.0
+    with open_journal(where, START) as journal:
+        bench = Bench(journal=journal)
+        kept = Kept()
+        watch = Watch(str(where), Feed(kept, bench.clock.now), lambda: now)  # type: ignore[arg-type]
+        watch.look()
+        assert kept.now["written"]
+        with subprocess.Popen([sys.executable, "-c", ""]) as gone:
+            gone.wait()
+        lock_file(where).write_text(f"{gone.pid}\n", "ascii")
+        watch.look()
+        assert kept.now["written"]
+        now += ASK_S
+        watch.look()
+        assert not kept.now["written"]
+        bench.hear("emergency")
+        watch.look()
+        assert (kept.now["quiet"], kept.now["written"]) == ("stop", False)
+        lock_file(where).write_text(f"{os.getpid()}\n", "ascii")
+        now += ASK_S
+        watch.look()
+        assert kept.now["written"]
+        watch.close()
+
+
+@pytest.mark.parametrize("text", ["", "x", "-1", "0", "99999999999999999999"])
+def test_a_lock_that_names_nobody_is_taken_for_a_writer(tmp_path: Path, text: str) -> None:
+    """What cannot be told is no reason to say that the page is old."""
+    lock_file(tmp_path / "journal").write_text(text, "ascii")
+
+    assert writer_alive(tmp_path / "journal")
+    assert writer_alive(tmp_path / "none")
+
+
 def test_a_door_to_others_has_a_code_and_a_secret_that_is_kept(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -306,9 +344,38 @@ def test_a_real_job_is_touched_and_watched_by_its_commands(tmp_path: Path) -> No
             third = _until(port, lambda seen: seen["step"]["number"] == 3)
             assert _until(other, lambda seen: seen["step"]["number"] == 3)["touch"] == []
             assert third["touch"] != []
+            assert _until(other, lambda seen: seen["step"]["number"] == 3)["written"]
+            job.kill()
+            assert not _until(other, lambda seen: not seen["written"])["written"]
             watching.terminate()
         job.communicate(timeout=20)
-    assert job.returncode == 0
+
+
+@pytest.mark.full
+def test_a_recorded_job_is_shown_until_it_is_interrupted(tmp_path: Path, model: Path) -> None:
+    """What the recording came to stays on the page; nothing can be touched; Ctrl-C ends it well."""
+    piped = {
+        "stdin": subprocess.DEVNULL,
+        "stdout": subprocess.PIPE,
+        "stderr": subprocess.STDOUT,
+        "text": True,
+    }
+    environment = {
+        **os.environ, "ASSISTANT_RECORDS": str(tmp_path), "ASSISTANT_SETTINGS": str(tmp_path / "none.toml"),
+        "PYTHONUNBUFFERED": "1",
+    }  # fmt: skip
+    sheet = ROOT / "assistant" / "procedures" / "vehicles" / "example.toml"
+    run = [sys.executable, "-m", "assistant", "start", "automatic-drain-refill", "--vehicle", str(sheet)]
+    ends = ["--ear", str(ROOT / "recordings" / "01-plate.flac"), "--voice", "print", "--model", str(model)]
+    with subprocess.Popen([*run, *ends, "--page", "0"], env=environment, cwd=ROOT, **piped) as job:
+        port = _port_of(job)
+        assert job.stdout is not None
+        while "stays until" not in job.stdout.readline():
+            assert job.poll() is None
+        shown = _until(port, lambda seen: seen["step"]["number"] == 2)
+        job.send_signal(signal.SIGINT)
+        told, _ = job.communicate(timeout=20)
+    assert (shown["touch"], job.returncode, "(record " in told) == ([], 0, True)
 
 
 def _port_of(process: subprocess.Popen[str]) -> int:
