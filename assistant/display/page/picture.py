@@ -212,7 +212,9 @@ def _timers(state: State, now: Instant) -> list[Picture]:
         over = one.due or one.said or (left == 0 and not held)
         rows.append(
             {
-                "name": " ".join(part for part in (state.unit_name(one.of), words.timer_text(one.name)) if part),
+                "name": " ".join(
+                    part for part in (state.unit_name(one.of), words.timer_text(one.name)) if part
+                ),
                 "whole_ms": one.ms,
                 "due_up_ms": now.up_ms + left,
                 "held_ms": frozen,
