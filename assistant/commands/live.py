@@ -19,6 +19,7 @@ from typing import Protocol
 from assistant.commands import house
 from assistant.commands.ears import Ear, Keyboard, Over
 from assistant.commands.pedal import Pedal, keys
+from assistant.commands.personal import personal_ear
 from assistant.commands.understanding import expectation_of, from_utterance
 from assistant.dialogue.reply import Heard
 from assistant.errors import AssistantError, MissingPart
@@ -264,16 +265,14 @@ def ear_for(
 def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Grammar, voice: Voice) -> Listener:
     """Load the recogniser in the calling thread and join it with the voice by the route."""
     from assistant.commands.fetch import model_or_fetch
-    from assistant.hearing.endpointer import Pauses
     from assistant.hearing.graph_cache import prepared_folder
-    from assistant.hearing.recogniser import Recogniser
 
     cache = cache_folder()
     try:
         folder = prepared_folder(grammar.acceptor, model_or_fetch(arguments.model, cache), cache)
     except OSError as trouble:
         raise MissingPart(f"the speech model cannot be used ({trouble})") from trouble
-    recogniser = Recogniser(folder, grammar, pauses=Pauses(factor=float(chosen.pause_factor)))
+    recogniser = personal_ear(folder, grammar, getattr(arguments, "who", ""), chosen)
     if chosen.route == "loudspeaker":
         return Listener(recogniser, Speaking(voice), lambda: None)
     return Listener(recogniser, lambda: False, voice.stop)

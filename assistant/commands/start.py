@@ -17,6 +17,7 @@ from assistant.commands.first_start import ask_once
 from assistant.commands.language import grammar_of
 from assistant.commands.live import ear_for
 from assistant.commands.page import beside, beside_recording, option
+from assistant.commands.personal import personal_ear
 from assistant.errors import WrongInput
 from assistant.grammar.grammar import Grammar
 from assistant.job.events import Event
@@ -133,7 +134,6 @@ def _run_recording(
 ) -> None:
     from assistant.commands.fetch import model_or_fetch
     from assistant.hearing.graph_cache import prepared_folder
-    from assistant.hearing.recogniser import Recogniser
     from assistant.hearing.sound import read_sound
 
     pcm = read_sound(Path(arguments.ear)).astype("<i2").tobytes()
@@ -143,7 +143,7 @@ def _run_recording(
     play(
         session,
         [Recorded(0, pcm, arguments.ear)],
-        Recogniser(folder, grammar),
+        personal_ear(folder, grammar, session.state.who, house.settings()),
         grammar,
         clock,
         lambda sound: store.keep(job, sound),

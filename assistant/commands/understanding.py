@@ -67,6 +67,9 @@ TALK_S = 1.8
 """Speech this long without one known word is talk to somebody else: nobody is told so. Shorter, it may
 have been an answer that went wrong."""
 
+MOSTLY = 0.5
+"""Share of the probability on known sentences from which an utterance was one of them."""
+
 TYPED_UNITS = {
     "l": "litres", "ml": "millilitres", "nm": "newton metres", "lbft": "foot pounds", "lbin": "inch pounds",
     "c": "degrees celsius", "f": "degrees fahrenheit", "s": "seconds", "min": "minutes", "h": "hours",
@@ -99,7 +102,10 @@ def from_utterance(
     """
     words = "" if _foreign(utterance) else grammar.normalise(utterance.words)
     talk = not words and utterance.end - utterance.start > TALK_S
-    meaning: Meaning | NoMatch = utterance.meaning or NoMatch("talk" if talk else utterance.reason, words)
+    # "torn" is a sentence known but not taken; where most of it is unknown words it is no such sentence.
+    foreign = utterance.reason == "torn" and utterance.mass < MOSTLY
+    reason = "talk" if talk else "unknown" if foreign else utterance.reason
+    meaning: Meaning | NoMatch = utterance.meaning or NoMatch(reason, words)
     note = state is not None and state.question is not None and state.question.name == "note"
     understood = utterance.meaning
     reading = understood is not None and (understood.kind in READINGS or understood.value is not None)

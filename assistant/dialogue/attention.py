@@ -24,6 +24,14 @@ LEAST_TALK_MS = 8_000
 """So much of that time must have been speech."""
 GAP_MS = 8_000
 """A pause so long ends a stretch of talk."""
+AMID_TALK_MS = 3_000
+"""Other talk for so long, and a sentence straight out of it belongs to it."""
+PAUSE_MS = 2_500
+"""A pause so long parts a sentence from the talk before it."""
+ASKED_MS = 8_000
+"""Something short said so soon after the assistant spoke is an attempt to answer it."""
+SHORT_MS = 2_000
+"""The length of something short."""
 CALLED_MS = 8_000
 """After its word alone the ear is open for so long."""
 ANSWER_MS = 30_000
@@ -91,9 +99,10 @@ def attend(
     now = _awake(before) if called else before
     if not (called or _is_open(now, heard, state, at, spoke)):
         return now, False
+    amid = _amid_talk(now, heard, at, spoke) and not called
     if isinstance(meaning, Meaning):
-        return _quiet(now), True
-    return _listened(now, heard, state, at)
+        return (now, False) if amid else (_quiet(now), True)
+    return _listened(now, heard, state, at, _meant(meaning.reason, heard, at, spoke) and not amid)
 
 
 def timer_spoke(before: Attention) -> Attention:
@@ -128,10 +137,37 @@ def _within(then: Instant | None, at: Instant, ms: int) -> bool:
     return then is not None and elapsed(then, at).ms <= ms
 
 
-def _listened(now: Attention, heard: Heard, state: State, at: Instant) -> tuple[Attention, bool]:
+def _amid_talk(now: Attention, heard: Heard, at: Instant, spoke: Instant | None) -> bool:
+    """Say whether an utterance came straight out of other talk: who speaks to the assistant pauses first.
+
+    What the assistant said in between makes a pause.
+    """
+    if now.talk_to is None or now.talk_ms < AMID_TALK_MS:
+        return False
+    began = at.later(-round(heard.seconds * 1000))
+    if elapsed(now.talk_to, began).ms > PAUSE_MS:
+        return False
+    return spoke is None or elapsed(now.talk_to, spoke).ms == 0
+
+
+def _meant(reason: str, heard: Heard, at: Instant, spoke: Instant | None) -> bool:
+    """Say whether what was not understood looks like a sentence to the assistant, so that it is answered.
+
+    Most of it is talk: only a sentence known but not taken, or something short just after the assistant
+    spoke, was meant for it.
+    """
+    if reason in ("talk", "empty"):
+        return False
+    if reason == "unknown":
+        began = round(heard.seconds * 1000)
+        return began <= SHORT_MS and _within(spoke, at, ASKED_MS + began)
+    return True
+
+
+def _listened(now: Attention, heard: Heard, state: State, at: Instant, meant: bool) -> tuple[Attention, bool]:
     """Count speech in which there was no sentence; too much of it in a row sends the ear to sleep."""
     if state.standing_by or state.frozen is not None or heard.seconds <= 0:
-        return now, True  # it waits for "I am back" alone
+        return now, meant  # it waits for "I am back" alone
     began = at.later(-round(heard.seconds * 1000))
     if now.talk_to is None or elapsed(now.talk_to, began).ms > GAP_MS:
         now = replace(now, talk_from=began, talk_ms=0)
@@ -139,7 +175,7 @@ def _listened(now: Attention, heard: Heard, state: State, at: Instant) -> tuple[
     assert now.talk_from is not None
     if elapsed(now.talk_from, at).ms >= DOZE_AFTER_MS and now.talk_ms >= LEAST_TALK_MS:
         return replace(_quiet(now), ear=Openness.DOZING), False
-    return now, True
+    return now, meant
 
 
 def _quiet(now: Attention) -> Attention:

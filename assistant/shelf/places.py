@@ -85,6 +85,11 @@ def settings_file() -> Path:
     return _user_place(SETTINGS_VARIABLE, folder / "settings.toml")
 
 
+def profiles_folder() -> Path:
+    """Return the folder of the profiles of persons, beside the settings file."""
+    return settings_file().parent / "profiles"
+
+
 def _user_place(variable: str, default: Path) -> Path:
     """Return the absolute path that an environment variable names, or the default."""
     named = os.environ.get(variable, "").strip()
@@ -110,6 +115,7 @@ def all_places() -> Mapping[str, Path]:
         "journal": journal_file(),
         "clips": clips_folder(),
         "vehicles": vehicles_folder(),
+        "profiles": profiles_folder(),
         "own procedures": own_procedures_folder(),
         "settings": settings_file(),
     }

@@ -1,0 +1,1 @@
+"""An hour of other people: talk, telephone, radio and noise into the whole ear while a job runs."""
