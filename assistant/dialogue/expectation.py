@@ -44,4 +44,5 @@ def expected_kinds(state: State) -> tuple[str, ...]:
     wanted += tuple(other for one in wanted for other in commands.INSTEAD.get(one, ()))
     ends = () if needed and step.kind in ("read", "overflow") else ("done", "next")
     running = ("running",) if step.timer is not None and step.timer.on == "running" else ()
-    return (*running, *wanted, *ends)
+    bolts = ("bolt", "bolt-round") if state.fact("bolt-round") else ()
+    return (*running, *bolts, *wanted, *ends)

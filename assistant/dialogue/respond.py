@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from assistant.dialogue import mixing, questions, readings, steps
+from assistant.dialogue import bolting, mixing, questions, readings, steps
 from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.figures import take_figure
 from assistant.dialogue.queries import QUERIES
@@ -330,4 +330,6 @@ COMMANDS: dict[str, Callable[[Turn, Heard, Meaning], None]] = {
     "happened": _happened,
     "vague": _vague,
     "figure": take_figure,
+    "bolt": bolting.counted,
+    "bolt-round": bolting.round_said,
 }

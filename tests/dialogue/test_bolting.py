@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.reply import Heard
 from assistant.job import events as e
 from assistant.reckoning.again import recheck
@@ -57,6 +58,14 @@ def test_three_rounds_and_a_check_round(tmp_path: Path) -> None:
     assert keys == ["bolt-next"] * 7 + ["bolts-all-done"]
     assert bench.session.state.has("bolts=torqued")
     assert bench.hear("bolt one") == ["bolts-all-done"]
+
+
+def test_a_count_is_awaited_while_the_bolts_are_tightened(tmp_path: Path) -> None:
+    """So that the ear takes a short "bolt one" then."""
+    bench = pan_of_eight(tmp_path)
+    assert {"bolt", "bolt-round"} <= set(expected_kinds(bench.session.state))
+    bench.hear("round one done", "round two done", "round three done", "all bolts done")
+    assert "bolt" not in expected_kinds(bench.session.state)
 
 
 def test_opposite_bolts_follow_each_other(tmp_path: Path) -> None:
