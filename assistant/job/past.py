@@ -7,7 +7,7 @@ went in, when, at what distance, what was found, when the next is due, which par
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assistant.errors import WrongInput
 from assistant.job import balance
@@ -61,10 +61,18 @@ class Service:
 def services(history: Sequence[e.Event]) -> tuple[Service, ...]:
     """Return what a job did, one for each unit; the first event must be `JobStarted`."""
     state = fold(history)
-    return (_service(state, history),)
+    return tuple(_service(state.at_unit(unit), history) for unit in state.units)
+
+
+def _rounds(state: State) -> list[State]:
+    """Return the state as seen from each round of the unit."""
+    numbers = range(1, state.round + 1)
+    return [replace(state, rounds={**state.rounds, state.unit_id: number}) for number in numbers]
 
 
 def _service(state: State, history: Sequence[e.Event]) -> Service:
+    """Return what was done to the unit the state is seen from, over all its rounds."""
+    rounds = _rounds(state)
     distance = state.last_reading("distance")
     return Service(
         job=state.job,
@@ -77,17 +85,19 @@ def _service(state: State, history: Sequence[e.Event]) -> Service:
         end=state.ended,
         who=people(history),
         fluid=state.sheet.texts.get("fluid-class", ""),
-        out=balance.drained(state),
-        into=balance.poured(state),
-        used=used(state),
-        waste=caught(state),
+        out=summed(balance.drained(one) for one in rounds),
+        into=summed(balance.poured(one) for one in rounds),
+        used=summed(used(one) for one in rounds),
+        waste=summed(caught(one) for one in rounds),
         waste_kind=_waste_kind(state, history[0]),
         distance=distance.measure if distance is not None else None,
         due=next_due(state),
         found=tuple(
             one
             for one in state.readings.values()
-            if one.kind in ("magnet", "look", "washer") and not one.withdrawn
+            if one.kind in ("magnet", "look", "washer")
+            and not one.withdrawn
+            and one.of in ("", state.unit_id)
         ),
         findings=tuple(dict.fromkeys(state.findings)),
         parts=_parts(state),
@@ -132,7 +142,10 @@ def _parts(state: State) -> dict[str, int]:
     washers = {
         one.slots.get("plug", "drain")
         for one in state.readings.values()
-        if one.kind == "washer" and one.slots.get("state") == "new-on" and one.counts
+        if one.kind == "washer"
+        and one.slots.get("state") == "new-on"
+        and one.counts
+        and one.of in ("", state.unit_id)
     }
     return {"crush-washer": len(washers)} if washers else {}
 

@@ -14,6 +14,7 @@ from assistant.display.history import tables
 from assistant.display.history.entry import Entry, entry
 from assistant.display.history.text import as_text
 from assistant.errors import WrongInput
+from assistant.job import events as e
 from assistant.job.events import WasteHandedOver
 from assistant.journal.memory import MemoryJournal
 from assistant.phrasing.en import history as words
@@ -169,3 +170,37 @@ def test_a_journal_without_jobs_says_so() -> None:
     """In every view that names no job."""
     assert as_text(words.overview(tables.jobs([])), 80).count(words.NOTHING) == 2
     assert as_text(words.waste(tables.waste([])), 80).count(words.NOTHING) == 3
+
+
+def test_each_unit_of_a_job_has_its_own_amounts_over_all_its_rounds() -> None:
+    """Two units in one job: 1.1 out of the rear; 2 and 1.5 out of the front in two rounds, 3.5 in all."""
+    told = [("rear", 1, "1.1"), ("front", 1, "2"), ("front", 2, "1.5")]
+    units = {"front": "front differential", "rear": "rear differential"}
+    steps = [{"id": f"drain-{unit}", "say": "Go.", "unit": unit} for unit in units]
+    procedure = {"name": "both", "title": "both", "units": units, "step": steps}
+    sheet = {"vehicle": "a van", "unit": ""}
+    history: list[e.Event] = [
+        e.JobStarted(at=START, job="j", settings={}, versions={}, procedure=procedure, sheet=sheet)
+    ]
+    for number, (unit, turn, value) in enumerate(told, start=1):
+        history.append(e.StepEntered(at=START, step=f"drain-{unit}"))
+        if turn > 1:
+            history.append(e.RoundBegun(at=START, number=turn, of=unit))
+        history.append(
+            e.ReadingHeard(
+                at=START,
+                reading=number,
+                kind="drained",
+                value=value,
+                unit="litre",
+                step=f"drain-{unit}",
+                slots=(("form", "total"),),
+            )
+        )
+
+    rows = {one["unit"]: one for one in tables.jobs([entry("j", history)], UTC)["services"]}
+    assert {unit: one["out"]["value"] for unit, one in rows.items()} == {
+        "front differential": "3.5",
+        "rear differential": "1.1",
+    }
+    assert rows["front differential"]["waste"]["value"] == "3.5"
