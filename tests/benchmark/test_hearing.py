@@ -17,12 +17,13 @@ from tests.benchmark.hearing import commands, people, talk
 from tests.benchmark.hearing.awaited import COLD, awaited
 from tests.benchmark.hearing.clips import SPEECH, Clip, Piece
 from tests.benchmark.hearing.contestants import Ours, Row
-from tests.benchmark.hearing.outcome import believed, classified, outcome, parsed
+from tests.benchmark.hearing.outcome import Outcome, believed, classified, outcome, parsed
+from tests.benchmark.hearing.pairs import confusable
 from tests.benchmark.hearing.rooms import LEAD_S, PEAK_DB, TRAIL_S, in_condition
 from tests.benchmark.hearing.running import Result, Task
 from tests.benchmark.hearing.speakers import RATE
 from tests.benchmark.hearing.split import split
-from tests.benchmark.hearing.table import at_most
+from tests.benchmark.hearing.table import at_most, false_accepts
 
 REPORTING = split("reporting")
 NEXT = Clip(
@@ -141,6 +142,42 @@ def test_what_no_mechanic_means_is_refused_in_every_unit(words: str, sane: bool)
     decision = judge([Alternative(words, 0.0)], parsed, awaited(meaning.kind))
 
     assert isinstance(decision, Understood) is sane
+
+
+def row_of(words: str, *alternatives: tuple[str, float], seconds: float = 3.0) -> Result:
+    """A clip of our ear with these alternatives."""
+    told = {"alternatives": [list(one) for one in alternatives]}
+    clip = Clip(f"test/{words}", "shapes" if words else "chatter", "american-m", (), words, "drained")
+    return Result(Task("ours", "quiet", clip), "", 0.0, Row([told], seconds))
+
+
+def test_pairs_are_sentences_that_differ_in_one_word() -> None:
+    """Distances worked by hand; other spellings, lengths and meanings alike are no pair."""
+    said = "drained five litres"
+    heard = [
+        (said, 0.0),
+        ("drained five liters", -0.5),
+        ("drained nine litres", -2.0),
+        ("drained five", -1.0),
+    ]
+    overtaken = [("drained nine litres", 1.0), (said, 0.0)]
+    pairs = confusable([row_of(said, *heard), row_of(said, *heard), row_of(said, *overtaken)])
+
+    assert [(one["said"], one["heard"], one["competed"], one["overtaken"]) for one in pairs] == [
+        ("five", "nine", 3, 1)
+    ]
+    assert pairs[0]["median_nats"] == 2.0
+
+
+def test_false_accepts_are_counted_by_the_hour() -> None:
+    """Half an hour of talk with two; the bound of a Poisson count of 2 is 6.296 (tables of chi-square)."""
+    obeyed, left = Outcome("wrong", (), 1.0, None), Outcome("refused", (), 0.0, None)
+    talk_rows = [(row_of("", seconds=600.0), what) for what in (obeyed, obeyed, left)]
+    told = false_accepts(talk_rows)["chatter"]
+
+    assert told["hours"] == pytest.approx(0.5)
+    assert told["per_hour"] == pytest.approx(4.0)
+    assert told["per_hour_at_most"] == pytest.approx(2 * 6.296, abs=0.01)
 
 
 # ------------------------------------------------------------------ the real ear

@@ -20,13 +20,14 @@ from tests.benchmark.hearing.clips import SPEECH, Clip
 from tests.benchmark.hearing.contestants import CONTESTANTS
 from tests.benchmark.hearing.cost import cost
 from tests.benchmark.hearing.outcome import Outcome, changed, outcome
+from tests.benchmark.hearing.pairs import confusable
 from tests.benchmark.hearing.readback import after_read_back
 from tests.benchmark.hearing.record import keep, keep_cost, kept
 from tests.benchmark.hearing.rooms import KINDS, LEVELS, RATIOS
 from tests.benchmark.hearing.running import Result, Task, run
 from tests.benchmark.hearing.split import SPLITS, Split, split
 from tests.benchmark.hearing.summary import into_readme, text
-from tests.benchmark.hearing.table import cells, lines
+from tests.benchmark.hearing.table import cells, false_accepts, group_of_clip, lines
 
 Sets = Callable[[Split, int], Sequence[Clip]]
 
@@ -128,15 +129,23 @@ def main(argv: Sequence[str]) -> int:
             if differs is not None:
                 early.append((result.task.condition, differs))
         table = cells(pairs)
+        empty = sorted(
+            {(task.contestant, group_of_clip(task.clip), task.condition) for task in planned} - {*table}
+        )
         print(f"== {name}, {side.name}, seed {wanted.seed}: {len(pairs)} of {len(planned)} heard")
-        print("\n".join(lines(table)))
+        print("\n".join(lines(table, empty)))
         for condition in dict.fromkeys(one for one, _ in early):
             these = [differs for one, differs in early if one == condition]
             print(f"changed by deciding early, {condition}: {sum(these)} of {len(these)}")
-        more: dict[str, Any] = {"cold": _cold(pairs)}
+        more: dict[str, Any] = {"cold": _cold(pairs), "empty": [list(key) for key in empty]}
+        if name == "talk":
+            more["false_accepts"] = false_accepts(pairs)
+            print("\n".join(f"false accepts, {key}: {told}" for key, told in more["false_accepts"].items()))
         if name == "quiet":
             more["after_read_back"] = after_read_back(pairs, side.name, wanted.seed, "quiet")
             told = more["after_read_back"]
+            more["confusable"] = confusable(result for result, _ in pairs)
+            print("\n".join(str(row) for row in more["confusable"][:20]))
             print(f"after the read-back: {told['wrong_after']} of {told['n']} still wrong")
         keep(name, side.name, wanted.seed, list(argv), pairs, table, early, len(planned), more)
     if wanted.part is None or "cost" in wanted.part:

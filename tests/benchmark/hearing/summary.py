@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from tests.benchmark.hearing.rooms import LEVELS
 from tests.benchmark.hearing.running import ROOT
 from tests.benchmark.hearing.table import at_most
 
@@ -52,6 +53,11 @@ GOALS = (
         "read sentences, chatter full of numbers: obeyed", "talk", ("read", "chatter"), ("quiet",), None, None
     ),
     Goal("unfinished and unsafe sentences: obeyed", "talk", ("traps",), ("quiet",), None, None),
+    Goal("synthetic commands, music 10 dB", "noise", ("commands",), _in(10, "music"), None, None),
+    *(
+        Goal(f"synthetic commands, {name}", "levels", ("commands",), (name,), None, None)
+        for name in (*(f"peak {level} dBFS" for level in LEVELS), "8 kHz band", "clipped")
+    ),
 )
 
 
@@ -125,11 +131,40 @@ def text(results: Mapping[str, Any]) -> str:
             f"Decision after the last word: {closed['p50']} ms (p95 {closed['p95']}) where nothing may "
             f"follow, {every['p50']} ms (p95 {every['p95']}) over all."
         )
+    lines += _more(results)
     dates = sorted({(one["date"], one["commit"]) for one in results.values() if "date" in one})
     lines.append(f"Measured {', '.join(f'{date} at {commit}' for date, commit in dates)}, "
                  "`python -m tests.benchmark hearing`; the other side of the table is in "
                  "`tests/benchmark/results/hearing.json`.")  # fmt: skip
     return "\n".join(lines)
+
+
+def _more(results: Mapping[str, Any]) -> list[str]:
+    """Return what deciding early changed, false accepts, cost, pairs and empty cells, as far as measured."""
+    lines: list[str] = []
+    early = results.get("early", {}).get("changed_by_deciding_early", {})
+    if early:
+        told = "; ".join(f"{name} {one['changed']} of {one['n']}" for name, one in early.items())
+        lines.append(f"Changed by deciding early: {told}.")
+    accepts = results.get("talk", {}).get("false_accepts", {})
+    if accepts:
+        told = "; ".join(
+            f"{name} {one['obeyed']:.0f} in {60 * one['hours']:.0f} min" for name, one in accepts.items()
+        )
+        lines.append(f"Obeyed though nothing was meant for it, a question being open: {told}.")
+    cost = results.get("cost", {})
+    if "memory_mb" in cost:
+        shares = "; ".join(
+            f"{name} {one['core']}" for name, one in cost.items() if isinstance(one, dict) and "core" in one
+        )
+        lines.append(f"Share of one core: {shares}. Memory {max(cost['memory_mb'].values()):.0f} MB.")
+    pairs = results.get("quiet", {}).get("confusable", [])[:10]
+    if pairs:
+        told = ", ".join(f"{row['said']}/{row['heard']}" for row in pairs)
+        lines.append(f"Words least apart in quiet (said/heard, worst first): {told}.")
+    empty = [cell for part in results.values() if isinstance(part, dict) for cell in part.get("empty", [])]
+    lines.append(f"Cells without a clip: {'; '.join(', '.join(cell) for cell in empty) or 'none'}.")
+    return lines
 
 
 def into_readme(results: Mapping[str, Any]) -> bool:

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from scipy.stats import beta
+from scipy.stats import beta, chi2
 
 from assistant.hearing.openness import Openness, openness
+from tests.benchmark.hearing.clips import Clip
 from tests.benchmark.hearing.commands import english, sounds_alike
 from tests.benchmark.hearing.outcome import OUTCOMES, Outcome, parsed
 from tests.benchmark.hearing.running import Result
@@ -100,10 +101,36 @@ def cells(pairs: Iterable[tuple[Result, Outcome]]) -> dict[Key, Cell]:
 
 def group_of(result: Result) -> str:
     """Return the group a clip is counted in."""
-    clip = result.task.clip
+    return group_of_clip(result.task.clip)
+
+
+def group_of_clip(clip: Clip) -> str:
+    """Return the group a clip is counted in."""
     if clip.group in ("shapes", "readings"):
         return "commands alike" if sounds_alike(clip.words) else "commands"
     return clip.group
+
+
+def false_accepts(pairs: Iterable[tuple[Result, Outcome]]) -> dict[str, dict[str, float]]:
+    """Return, per set in which nothing may be understood, hours of sound, what was obeyed, and that per hour.
+
+    The bound is that of a Poisson count, one-sided at 95 % (F. Garwood, Biometrika 28 (1936) 437-442).
+    """
+    hours: dict[str, float] = defaultdict(float)
+    counts: Counter[str] = Counter()
+    for result, found in pairs:
+        if result.task.contestant == "ours" and not result.task.clip.words:
+            hours[group_of(result)] += result.row.seconds / 3600
+            counts[group_of(result)] += found.what == "wrong"
+    return {
+        name: {
+            "hours": round(length, 4),
+            "obeyed": counts[name],
+            "per_hour": round(counts[name] / length, 2),
+            "per_hour_at_most": round(float(chi2.ppf(0.95, 2 * counts[name] + 2)) / 2 / length, 2),
+        }
+        for name, length in sorted(hours.items())
+    }
 
 
 def by(pairs: Iterable[tuple[Result, Outcome]], what: str) -> dict[str, dict[str, Any]]:
