@@ -126,6 +126,8 @@ def as_text(result: Result) -> str:
         doubt = f" ± {shown(result.plus_minus)}" if result.plus_minus else ""
         said = for_speech(result.value, result.plus_minus)
         head = f"{result.name}: {shown(result.value)}{doubt}   (as spoken: {said})"
+    if "not-reachable" in result.notes and "drain-at-least" in dict(result.also):
+        head = f"{result.name}: not reachable; drain at least {shown(result.part('drain-at-least'))}"
     rows = [(name, shown(measure)) for name, measure in result.also]
     rows += [(f"from {key}", text) for key, text in result.inputs]
     rows += [("formula", result.formula), ("valid for", result.valid), ("source", result.source)]
@@ -152,6 +154,7 @@ def as_data(result: Result) -> dict[str, object]:
             "spoken": {"value": said.value, "unit": said.unit},
         }
     return data | {
+        "reachable": "not-reachable" not in result.notes,
         "also": {name: {"value": m.value, "unit": m.unit} for name, m in result.also},
         "inputs": [list(pair) for pair in result.inputs],
         "formula": result.formula,

@@ -76,8 +76,10 @@ def old_left(*, capacity: Measure, drains: Sequence[Measure]) -> Figure:
 
 def _wanted_old(old: Measure | None, new: Measure | None) -> float:
     """Return the wanted old share as a number between 0 and 1, from either way of saying it."""
-    if (old is None) == (new is None):
+    if old is None and new is None:
         raise lacking("new", "give either new (such as 90 %) or old (such as 10 %)")
+    if old is not None and new is not None:
+        raise refuse("new", new, f"give new or old, not both; old={old} is given already")
     if old is not None:
         share = checked("old", old, "percent").exact / 100
     else:

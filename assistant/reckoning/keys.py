@@ -162,9 +162,7 @@ def _arguments(
             if key.required and not given:
                 raise lacking(key.name, key.allowed)
             if key.beside is not None and key.beside.required and any(beside is None for _, beside in given):
-                raise refuse(
-                    key.beside.name, "nothing", f"is needed after each {key.name}: {key.beside.allowed}"
-                )
+                raise lacking(key.beside.name, f"after each {key.name}: {key.beside.allowed}")
             arguments[key.target] = [pair if key.beside is not None else pair[0] for pair in given]
         elif key.name in single:
             arguments[key.target] = single[key.name]

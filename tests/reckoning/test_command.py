@@ -101,6 +101,9 @@ def test_units_after_a_wrong_plug(capsys: pytest.CaptureFixture[str]) -> None:
         (["cycles", "capacity=10 L", "drain=12 L", "new=90 %"], "drain=12 L: must be under"),
         (["bolt-rounds", "torque=10 N m", "bolts=two"], "bolts=two: a whole number"),
         (["window", "temperature=40 degC", "low=45 degC", "high=35 degC"], "high=35 °C: must be above"),
+        (["cycles", "capacity=10 L", "drain=4 L", "new=95 %", "old=5 %"], "give new or old, not both"),
+        (["time-until", "goal=60 degC", "reading=38 degC"], "at: is needed, after each reading"),
+        (["convert", "amount=4 L", "in=degC"], "in=°C: amount is a volume, allowed is L, mL"),
         (["must-stop", "refill=4 L", "poured=4 L", "takes-it=maybe"], "takes-it=maybe: allowed is yes or no"),
     ],
 )
@@ -114,6 +117,18 @@ def test_wrong_input_is_one_line_and_exit_code_2(
     assert out == ""
     assert complaint in err
     assert len(err.strip().splitlines()) == 1
+
+
+def test_a_share_out_of_reach_is_not_shown_as_an_amount(capsys: pytest.CaptureFixture[str]) -> None:
+    """Public question, recomputed: 8 quarts of water, 3 out: 4 must come out at least for half."""
+    words = ("concentrate", "capacity=8 US qt", "drained=3 US qt", "target=50 %")
+    code, out, _ = said(capsys, *words)
+
+    assert code == 0
+    assert out.startswith("concentrate: not reachable; drain at least 4 US qt\n")
+    assert json.loads(said(capsys, *words, "--json")[1])["reachable"] is False
+    reached = ("concentrate", "capacity=8 US qt", "drained=5 US qt", "target=50 %")
+    assert json.loads(said(capsys, *reached, "--json")[1])["reachable"] is True
 
 
 @pytest.mark.parametrize("name", sorted(CATALOGUE))
