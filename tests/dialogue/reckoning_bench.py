@@ -1,4 +1,4 @@
-"""A job whose sheet has just the figures a case needs."""
+"""A job whose sheet has just the figures a case needs, and what it answers."""
 
 from __future__ import annotations
 
@@ -14,3 +14,10 @@ def bench_with(folder: Path, **figures: str) -> Bench:
     head = ["format = 1", "[vehicle]", 'name = "a van"', "[[unit]]", 'name = "a gearbox"']
     file.write_text("\n".join([*head, *lines]) + "\n", encoding="utf-8")
     return Bench(sheet=file)
+
+
+def answered(bench: Bench, words: str) -> tuple[str, dict[str, object]]:
+    """Return the key and the arguments of the one answer to a question."""
+    keys = bench.hear(words)
+    assert len(keys) == 1, keys
+    return keys[0], dict(bench.replies[-1].args)
