@@ -23,7 +23,7 @@ from assistant.journal.outbox import DurableFirst
 from assistant.journal.store import Journal
 from assistant.shelf.places import data_folder
 from assistant.shelf.procedure_file import load_procedure
-from assistant.shelf.vehicle_file import load_vehicle
+from assistant.shelf.vehicle_file import load_for
 from assistant.timekeeping.clock import RecordedClock
 
 SHEET = Path(__file__).parent / "data" / "vehicle.toml"
@@ -37,9 +37,9 @@ def grammar() -> Grammar:
 
 
 @cache
-def procedure() -> Mapping[str, object]:
-    """Return the shipped service."""
-    return load_procedure("automatic-drain-refill")
+def procedure(name: str = "automatic-drain-refill") -> Mapping[str, object]:
+    """Return a service by its name or file, read once."""
+    return load_procedure(name)
 
 
 @dataclass
@@ -47,6 +47,7 @@ class Bench:
     """A job on the bench."""
 
     sheet: Path = SHEET
+    service: str = "automatic-drain-refill"
     journal: Journal = field(default_factory=MemoryJournal)
     clock: RecordedClock = field(default_factory=lambda: RecordedClock(START))
     sentences: list[str] = field(default_factory=list)
@@ -59,8 +60,8 @@ class Bench:
         """Begin the job."""
         self.outbox = DurableFirst(self.journal)
         self.session: Session = new_session(
-            procedure=procedure(),
-            sheet=load_vehicle(self.sheet, None),
+            procedure=procedure(self.service),
+            sheet=load_for(self.sheet, procedure(self.service)),
             settings={},
             versions={},
             who="",

@@ -22,7 +22,7 @@ from assistant.job.state import fold
 from assistant.phrasing import phrase
 from assistant.shelf.places import data_folder, procedures_folder, vehicles_folder
 from assistant.shelf.procedure_file import list_procedures, load_procedure
-from assistant.shelf.vehicle_file import load_vehicle
+from assistant.shelf.vehicle_file import load_for, load_vehicle
 from assistant.timekeeping.clock import SystemClock
 
 NO_SHEET: Mapping[str, object] = {"vehicle": "", "unit": ""}
@@ -35,18 +35,25 @@ class Shelf:
 
     offer: Offer
     procedures: tuple[Mapping[str, object], ...]
-    sheets: tuple[Mapping[str, object], ...]
+    vehicles: tuple[Path, ...]
     jobs: tuple[str, ...]
 
 
 def shelf(store: house.Store) -> Shelf:
     """Gather services, vehicle sheets and open jobs; a bad file is left out, and said so."""
-    procedures = tuple(load_procedure(name) for name in list_procedures())
-    sheets = []
+    procedures: list[Mapping[str, object]] = []
+    for name in list_procedures():
+        try:
+            procedures.append(load_procedure(name, lambda what: print(f"({what})")))
+        except BadFile as trouble:
+            print(f"({trouble})")
+    vehicles: list[Path] = []
+    names: list[str] = []
     for folder in (vehicles_folder(), procedures_folder() / "vehicles"):
         for path in sorted(folder.glob("*.toml")) if folder.is_dir() else ():
             try:
-                sheets.append(load_vehicle(Path(path), None))
+                names.append(str(load_vehicle(path, None)["vehicle"]))
+                vehicles.append(path)
             except BadFile as trouble:
                 print(f"({trouble})")
     jobs = []
@@ -56,10 +63,10 @@ def shelf(store: house.Store) -> Shelf:
             jobs.append((row.id, f"{state.procedure.title}, {state.sheet.vehicle}"))
     offer = Offer(
         services=tuple(str(one["title"]) for one in procedures),
-        vehicles=tuple(f"{one['vehicle']}, {one['unit']}" for one in sheets),
+        vehicles=tuple(names),
         jobs=tuple(name for _, name in jobs),
     )
-    return Shelf(offer, procedures, tuple(sheets), tuple(job for job, _ in jobs))
+    return Shelf(offer, tuple(procedures), tuple(vehicles), tuple(job for job, _ in jobs))
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -113,9 +120,10 @@ def _session(
         return session
     if choice.service is None:
         raise AssistantError("no service was chosen")
-    sheet = NO_SHEET if choice.vehicle is None else there.sheets[choice.vehicle]
+    procedure = there.procedures[choice.service]
+    sheet = NO_SHEET if choice.vehicle is None else load_for(there.vehicles[choice.vehicle], procedure)
     session = new_session(
-        procedure=there.procedures[choice.service],
+        procedure=procedure,
         sheet=sheet,
         settings=settings,
         versions=house.VERSIONS,

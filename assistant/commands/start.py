@@ -25,7 +25,7 @@ from assistant.journal.codec import encode
 from assistant.shelf.places import cache_folder, data_folder
 from assistant.shelf.procedure_file import load_procedure
 from assistant.shelf.settings import Settings
-from assistant.shelf.vehicle_file import load_vehicle
+from assistant.shelf.vehicle_file import load_for
 from assistant.timekeeping.clock import Clock, RecordedClock, SystemClock
 
 SILENCE_AFTER_MS = 3_600_000
@@ -57,7 +57,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Begin a job and run it."""
     chosen = house.settings()
     procedure = load_procedure(arguments.procedure)
-    sheet = load_vehicle(Path(arguments.vehicle), arguments.unit)
+    sheet = load_for(Path(arguments.vehicle), procedure, arguments.unit)
     clock = clock_for(arguments.ear)
 
     def begin(store: house.Store, say: Say, settled: Settings) -> Session:

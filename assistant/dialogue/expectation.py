@@ -42,7 +42,7 @@ def expected_kinds(state: State) -> tuple[str, ...]:
     needed = commands.missing(state, step)
     wanted = needed or tuple(one.reading for one in step.awaits)
     wanted += tuple(other for one in wanted for other in commands.INSTEAD.get(one, ()))
-    ends = () if needed and step.kind in ("read", "overflow") else ("done", "next")
+    ends = () if needed and step.kind in ("read", "overflow", "cool") else ("done", "next")
     running = ("running",) if step.timer is not None and step.timer.on == "running" else ()
     bolts = ("bolt", "bolt-round") if state.fact("bolt-round") else ()
     return (*running, *bolts, *wanted, *ends)

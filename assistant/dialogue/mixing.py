@@ -8,9 +8,10 @@ from assistant.dialogue.reply import Turn
 from assistant.errors import WrongInput
 from assistant.job import balance
 from assistant.job import events as e
+from assistant.job.reading import Reading
 from assistant.job.state import State
 from assistant.reckoning import coolant
-from assistant.units import for_speech
+from assistant.units import Measure, compare, for_speech, subtract
 
 NOT_REACHABLE, AIR_TRAPPED = "not-reachable", "air-trapped"
 
@@ -60,6 +61,32 @@ def give_mixture(turn: Turn) -> str:
         water=for_speech(figure.part("water")),
     )
     return ""
+
+
+SHOWN_WITHIN = Measure("5", "percent")
+"""How well a tester shows a share (common practice, no source)."""
+
+
+def share_told(turn: Turn, reading: Reading) -> None:
+    """Take the share found before the mixture as what stays in; after it, hold it against what is wanted."""
+    measure, steps = reading.measure, turn.state.procedure.steps
+    mixes = [one for one in steps if one.kind == "mix" and one.unit == turn.state.unit_id]
+    if measure is None or not mixes:
+        return
+    if steps.index(turn.state.step) < steps.index(mixes[0]):
+        kept = e.FigureSupplied(
+            at=turn.at,
+            name="coolant-left",
+            value=measure.value,
+            unit=measure.unit,
+            origin="measured",
+            of=turn.state.unit_id,
+        )
+        turn.do(kept)
+        return
+    wanted = turn.state.sheet.figure("coolant-share")
+    if wanted is not None and abs(subtract(measure, wanted).exact) > SHOWN_WITHIN.exact:
+        turn.say("share-differs", wanted=wanted, weak=compare(measure, wanted) < 0)
 
 
 def air_trapped(state: State) -> bool:

@@ -1,4 +1,4 @@
-"""Judging a level at an open plug: what runs out, how warm it is, and only while the engine idles."""
+"""Judging what is opened hot or running: an overflow plug at idle in its window, a cap that must be cool."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from assistant.errors import WrongInput
 from assistant.job import balance, commands
 from assistant.job.reading import Reading
 from assistant.reckoning import level
-from assistant.units import for_speech
+from assistant.units import compare, for_speech
 
 READINGS = frozenset({"temperature", "temperature-band", "drip-state", "drained"})
 FLOWS = {"thin-stream": "thin-stream", "drops": "drops", "stream": "stream", "stopped": "nothing"}
@@ -66,3 +66,15 @@ def judge(turn: Turn) -> None:
     leads = turn.state.procedure.exit_on(step.id, EXITS.get(verdict.verdict, ""))
     if leads is not None:
         steps.take_exit(turn, leads)
+
+
+def judge_cool(turn: Turn, reading: Reading) -> None:
+    """Go on where a cap may come off: only a measured temperature below the sheet's, never the hand alone."""
+    most, told = turn.state.sheet.figure("cap-below"), reading.measure
+    if told is None or most is None:
+        turn.say("cool-by-hand")
+    elif compare(told, most) > 0:
+        turn.say("cool-not-yet", temperature=for_speech(told), most=for_speech(most))
+    else:
+        turn.say("cool-enough")
+        steps.advance(turn)

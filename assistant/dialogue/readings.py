@@ -6,7 +6,7 @@ is no correction, or by time, depending on how grave a mistake would be.
 
 from __future__ import annotations
 
-from assistant.dialogue import advising, levels, overflows, steps
+from assistant.dialogue import advising, levels, mixing, overflows, steps
 from assistant.dialogue.reply import Heard, Turn
 from assistant.dialogue.unit_said import QUANTITY, VOLUMES, settled_unit
 from assistant.grammar.meaning import Meaning
@@ -319,11 +319,16 @@ def follow_up(turn: Turn, reading: Reading) -> None:
     ) and advising.outdated(turn):
         steps.advise(turn)
         return
+    if reading.kind == "share":
+        mixing.share_told(turn, reading)
     if reading.kind == "drip":
         advising.give_drip(turn, reading)
     pours = ("poured", "can-left", "spilled")
     if reading.kind in pours and turn.state.last_advice("refill") is not None:
         advising.say_to_go(turn)
+        return
+    if turn.state.step.kind == "cool" and reading.kind in ("temperature", "temperature-band"):
+        overflows.judge_cool(turn, reading)
         return
     if turn.state.step.kind == "overflow" and reading.kind in overflows.READINGS:
         overflows.judge(turn)

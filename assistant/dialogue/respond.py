@@ -119,7 +119,7 @@ def _no_use(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 def _done(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     step = turn.state.step
     missing = commands.missing(turn.state, step)
-    if step.kind in ("read", "check", "overflow") and missing:
+    if step.kind in ("read", "check", "overflow", "cool") and missing:
         turn.say("still-needed")
         steps.ask_next(turn)
     elif step.kind == "check" or step.kind == "overflow":

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from assistant.dialogue.reply import Heard, Reply
 from assistant.grammar.meaning import Meaning, NoMatch
 
-LONGEST_LIST = 6
+LONGEST_LIST = 12
 
 
 @dataclass(frozen=True, slots=True)

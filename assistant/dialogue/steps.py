@@ -81,7 +81,7 @@ def _held(turn: Turn, step: Step, refusal: Refusal, held: tuple[str, ...]) -> No
     else:
         needed = _what_holds(turn, step, refusal)
         if needed is None or needed.id in (turn.state.step_id, *held):
-            instruct(turn)
+            instruct(turn, stay=True)
         else:
             _enter(turn, needed, "gate", (*held, step.id))  # it may have a gate of its own
 

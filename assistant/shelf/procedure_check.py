@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from assistant.dialogue.readings import KINDS as READABLE
-from assistant.grammar.meaning import HAPPENINGS, KINDS, TIMER_NAMES
-from assistant.job.procedure import PARK, STAY, STOP, Data, Procedure, Step, procedure_from_data
+from assistant.grammar.meaning import HAPPENINGS, KINDS, TIMER_NAMES, UNIT_NAMES
+from assistant.job.procedure import LEAVE, PARK, STAY, STOP, Data, Procedure, Step, procedure_from_data
 from assistant.job.sheet import FIGURES
 from assistant.shelf.procedure_laws import law_faults
 from assistant.shelf.procedure_places import Places, places_of
@@ -21,14 +21,16 @@ from assistant.shelf.procedure_words import Known, text_faults, word_faults
 READINGS = READABLE - {"amount", "number"}
 """What a step may await: a bare amount or number is of the step it is said at."""
 OUTCOMES = (
-    *("far-less", "level-high", "plate-mismatch", "fluid-mismatch"),
+    *("far-less", "level-high", "plate-mismatch", "fluid-mismatch", "air-trapped", "not-reachable"),
+    *("short-of-stock", "overflow-short", "overflow-over"),
     *(f"{kind}-doubtful" for kind in ("drained", "poured", "can-left", "spilled", "torque", "temperature")),
 )
 """What the assistant itself finds out, and an exit may be for."""
 PARTNERS = {"drip-state": "drip", "temperature-band": "temperature"}
 """Readings that answer where another is awaited."""
 BANDS = frozenset(KINDS["temperature-band"].slots["band"])
-ENDS = "name a step, stay, stop or park"
+ENDINGS = (STAY, STOP, PARK, LEAVE)
+ENDS = "name a step, stay, stop, park or leave"
 
 
 def findings(data: Data, text: str | Places = "", known: Known | None = None) -> list[Finding]:
@@ -41,6 +43,7 @@ def findings(data: Data, text: str | Places = "", known: Known | None = None) ->
         _readings,
         _exits,
         _timers,
+        _units,
         _references,
         text_faults,
         law_faults,
@@ -61,7 +64,7 @@ def _ids(procedure: Procedure) -> Iterator[Fault]:
     for step in procedure.steps:
         if step.id in seen:
             yield (step.id,), f"two steps are called {step.id!r}", "give each its own id"
-        if step.id in (STAY, STOP, PARK):
+        if step.id in ENDINGS:
             yield (step.id,), f"a step cannot be called {step.id!r}", "that word is an end of its own"
         seen.add(step.id)
     if procedure.steps[0].aside:
@@ -79,15 +82,15 @@ def _targets(procedure: Procedure) -> Iterator[Fault]:
     steps = {step.id: step for step in procedure.steps}
     anywhere = [one.then for one in procedure.exits]
     for where, then in [("[[exit]]", one) for one in anywhere]:
-        if then not in steps and then not in (STAY, STOP, PARK):
+        if then not in steps and then not in ENDINGS:
             yield (
                 (where, then),
                 f"an exit leads to {then!r}, which is no step",
-                "name a step, stay, stop or park",
+                ENDS,
             )
     for step in procedure.steps:
         for name, then in _leads(step):
-            if then not in steps and then not in (STAY, STOP, PARK):
+            if then not in steps and then not in ENDINGS:
                 yield (
                     (step.id, name, then),
                     f"step {step.id}: {name} leads to {then!r}, which is no step",
@@ -107,12 +110,12 @@ def _after(step: Step, steps: dict[str, Step]) -> Iterator[Fault]:
         yield (step.id,), f"aside {step.id} has no way back", 'give after = "STEP", or "stop"'
         return
     passed, here = [step.id], step
-    while here.aside and here.after and here.after != STOP:
+    while here.aside and here.after and here.after not in (STOP, LEAVE):
         if here.after not in steps:
             yield (
                 (here.id, "after"),
                 f"aside {here.id} goes on to {here.after!r}, which is no step",
-                "name a step, or stop",
+                "name a step, stop or leave",
             )
             return
         here = steps[here.after]
@@ -201,7 +204,15 @@ def _kind(step: Step) -> Iterator[Fault]:
         yield (step.id,), f"step {step.id} checks no level", "await a level and give mark"
     if step.kind == "pour" and "poured" not in {one.reading for one in step.awaits}:
         yield (step.id,), f"step {step.id} pours and awaits no amount", 'await "poured"'
-    if step.kind == "plan" and step.awaits:
+    if step.kind == "cool" and ("temperature" not in needed or "cap-below" not in step.figures):
+        cure = 'await temperature, and give figures = ["cap-below"]'
+        yield (step.id,), f"step {step.id} waits for a coolness nobody tells", cure
+    if step.kind == "repeat" and not step.to:
+        yield (step.id,), f"step {step.id} repeats from nowhere", 'give to = "STEP", where a round begins'
+    if step.kind == "mix" and not {"capacity", "coolant-share", "coolant-left"} <= set(step.figures):
+        cure = 'figures = ["capacity", "coolant-share", "coolant-left"]'
+        yield (step.id,), f"step {step.id} mixes without its figures", cure
+    if step.kind in ("plan", "mix", "repeat") and step.awaits:
         yield (step.id,), f"step {step.id} plans and awaits a reading", "await it in the step before"
 
 
@@ -228,8 +239,30 @@ def _exits(procedure: Procedure) -> Iterator[Fault]:
             )
 
 
+def _units(procedure: Procedure) -> Iterator[Fault]:
+    """A step's unit is one of the procedure's, whose names can be said, and has steps of its own."""
+    for unit in procedure.units:
+        if unit not in UNIT_NAMES:
+            known = ", ".join(UNIT_NAMES)
+            yield (unit,), f"nobody can say the unit {unit!r}", f"known are {known}"
+        if not any(step.unit == unit and not step.aside for step in procedure.steps):
+            yield (unit,), f"no step works on the unit {unit!r}", f'give steps unit = "{unit}"'
+    for step in procedure.steps:
+        if step.unit and step.unit not in procedure.units:
+            yield (step.id, step.unit), f"step {step.id}: {step.unit!r} is not under [units]", "name it there"
+        if step.to and step.to not in {one.id for one in procedure.steps}:
+            yield (step.id, step.to), f"step {step.id} repeats from {step.to!r}, which is no step", ENDS
+        for figure in step.adds:
+            if FIGURES.get(figure) != "volume":
+                yield (
+                    (step.id, figure),
+                    f"step {step.id} adds {figure!r}, which is no volume",
+                    "name a volume",
+                )
+
+
 def _timers(procedure: Procedure) -> Iterator[Fault]:
-    minutes: dict[str, str] = {}
+    minutes: dict[tuple[str, str], str] = {}
     for step in procedure.steps:
         timer = step.timer
         if timer is None:
@@ -242,7 +275,7 @@ def _timers(procedure: Procedure) -> Iterator[Fault]:
             )
         if not 0 < float(timer.minutes) <= 240:
             yield (step.id, "minutes"), f"step {step.id}: {timer.minutes} minutes", "above 0, at most 240"
-        if minutes.setdefault(timer.name, timer.minutes) != timer.minutes:
+        if minutes.setdefault((timer.name, step.unit), timer.minutes) != timer.minutes:
             yield (
                 (step.id, timer.name),
                 f"timer {timer.name} has two lengths",
@@ -262,7 +295,7 @@ def _references(procedure: Procedure) -> Iterator[Fault]:
             used.add(step.gate)
             if step.gate not in procedure.gates:
                 yield (step.id, step.gate), f"there is no gate {step.gate!r}", "write it under [gates]"
-        for fact in step.requires:
+        for fact in (*step.requires, *step.forbids):
             if fact not in procedure.labels:
                 yield (step.id, fact), f"the fact {fact!r} has no words", "write them under [labels]"
         for figure in step.figures:

@@ -62,7 +62,7 @@ def assembled(data: Mapping[str, object], text: str, path: Path, find: Find) -> 
             _add(whole, entry, Source(str(path), text), piece=False)
     places.others.append(Source(str(always), always.read_text("utf-8-sig")))
     rest = {key: value for key, value in data.items() if key not in (*TABLES, "step", "exit")}
-    return _result(whole, rest), places
+    return _result(whole, rest, data), places
 
 
 def changed(base: Mapping[str, object], places: Places, data: Table, text: str, path: Path) -> Table:
@@ -92,7 +92,7 @@ def changed(base: Mapping[str, object], places: Places, data: Table, text: str, 
         places.steps[name] = [Source(str(path), text, name)]
     kept = {key: value for key, value in base.items() if key not in (*TABLES, "step", "exit")}
     named = {key: value for key, value in data.items() if key in ("name", "title", "language")}
-    return _result(whole, {**kept, **named})
+    return _result(whole, {**kept, **named}, data)
 
 
 def _insert(whole: Assembly, name: str, entry: Table, anchor: str, *, after: bool) -> None:
@@ -102,14 +102,15 @@ def _insert(whole: Assembly, name: str, entry: Table, anchor: str, *, after: boo
     whole.steps = {one: entry if one == name else whole.steps[one] for one in rebuilt}
 
 
-def _result(whole: Assembly, rest: Table) -> Table:
+def _result(whole: Assembly, rest: Table, own: Mapping[str, object]) -> Table:
     steps = list(whole.steps.values())
     used = _used(steps)
-    own = whole.places.main.text
     tables: Table = {}
     for key, table in whole.tables.items():
         # What a shared file offers and no step needs is left out; what the file itself says stays.
-        kept = {name: value for name, value in table.items() if key == "bands" or name in used or name in own}
+        said = own.get(key, {})
+        mine = set(said) if isinstance(said, dict) else set()
+        kept = {name: value for name, value in table.items() if key == "bands" or name in used | mine}
         tables[key] = kept
     return {**rest, **tables, "exit": whole.exits, "step": steps}
 
@@ -171,10 +172,7 @@ def merged(ours: Table, theirs: Table) -> Table:
 
 
 def _name(one: object, key: str) -> str:
-    if not isinstance(one, dict):
-        return str(one)
-    slots = str(sorted(one.get("when", {}).items())) if key == "reading" else ""
-    return f"{one.get(key, '')}{slots}"
+    return str(one.get(key, "")) if isinstance(one, dict) else str(one)
 
 
 def _expand(

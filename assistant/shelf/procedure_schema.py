@@ -18,7 +18,7 @@ FORMATS = (1, 2)
 MOST_STEPS = 300
 MOST_ENTRIES = 60
 LONGEST_TEXT = 600
-STEP_KINDS = ("do", "read", "plan", "mix", "pour", "check", "overflow", "repeat")
+STEP_KINDS = ("do", "read", "plan", "mix", "pour", "check", "overflow", "repeat", "cool")
 MARKS = ("hot", "cold", "overflow", "full", "hole")
 _NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
 _FACT = re.compile(r"[a-z0-9-]+=[a-z0-9-]+", re.ASCII)

@@ -88,6 +88,28 @@ def load_vehicle(path: str | Path, unit: str | None = None) -> Mapping[str, obje
     raise BadFile(str(path), f"there is no unit {unit!r}", cure=f"the units are {names}")
 
 
+def load_for(
+    path: str | Path, procedure: Mapping[str, object], unit: str | None = None
+) -> Mapping[str, object]:
+    """Return the sheet a procedure starts with: the unit it is for, or each of its units under `units`.
+
+    A unit named by the user goes before the one the procedure names; where the file has neither, the
+    first is taken, and of several units those that are absent are asked figure by figure.
+    """
+    sheets = {str(sheet["unit"]).casefold(): sheet for sheet in load_units(path)}
+    wanted = cast("Mapping[str, str]", procedure.get("units", {}))
+    if wanted:
+        found = {key: sheets[name.casefold()] for key, name in wanted.items() if name.casefold() in sheets}
+        if not found:
+            names = ", ".join(wanted.values())
+            cure = f"it has {', '.join(str(one['unit']) for one in sheets.values())}"
+            raise BadFile(str(path), f"the sheet has none of {names}", cure=cure)
+        first = next(iter(found.values()))
+        return {"vehicle": first["vehicle"], "unit": "", "units": found}
+    named = str(procedure.get("unit", ""))
+    return load_vehicle(path, unit or (named if named.casefold() in sheets else None))
+
+
 def load_units(path: str | Path) -> tuple[Mapping[str, object], ...]:
     """Return every unit of a vehicle file as the plain data of a sheet, in file order."""
     data, text = read_toml(Path(path))

@@ -135,6 +135,13 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "overflow-let-run": ({"much": False}, {"much": True}),
     "overflow-add": ({},),
     "overflow-engine-off": ({},),
+    "cool-not-yet": ({"temperature": Measure("72", "celsius"), "most": Measure("40", "celsius")},),
+    "cool-by-hand": ({},),
+    "share-differs": (
+        {"wanted": Measure("50", "percent"), "weak": True},
+        {"wanted": Measure("50", "percent"), "weak": False},
+    ),
+    "cool-enough": ({},),
     "hole-low": ({"add": None}, {"add": Measure("0.1", "litre")}),
     "parked": ({"dry": ()}, {"dry": ("",)}, {"dry": ("front differential", "transfer case")}),
     "heard": (

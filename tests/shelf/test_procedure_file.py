@@ -134,7 +134,7 @@ FAULTS = [
         'figures = ["drain-plug-torque", "plug-size"]',
         "no sheet has a figure 'plug-size'",
     ),
-    ('road = "', 'ice = "Mind the ice."\nroad = "', "'ice' is used by no step"),
+    ('language = "en"', 'language = "en"\n\n[cautions]\nice = "Mind the ice."', "'ice' is used by no step"),
     # texts
     ("{fluid-class}", "{fluid-sort}", "no sheet has 'fluid-sort'"),
     ("{fluid-class}", "{fluid-class", "a brace stands alone"),

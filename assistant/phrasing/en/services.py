@@ -105,6 +105,24 @@ def overflow_let_run(args: Args) -> tuple[str, ...]:
     return (first, "Let it run, and tell me as it thins.")
 
 
+def share_differs(args: Args) -> tuple[str, ...]:
+    """wanted: Measure in percent, weak: bool, whether there is too little concentrate in it."""
+    side = "weak" if args.flag("weak") else "strong"
+    return (
+        sentence(f"that is too {side}, for {words.number_of(args.measure('wanted'))} was wanted"),
+        "It may not be mixed yet, so run it and measure anew.",
+    )
+
+
+def cool_not_yet(args: Args) -> tuple[str, ...]:
+    """temperature told, most: Measure, the heat below which the cap may come off."""
+    told = args.measure("temperature")
+    return (
+        sentence(f"{words.number_of(told)} is too much for the cap"),
+        sentence(f"it stays shut until {words.number_of(args.measure('most'), told)}"),
+    )
+
+
 def hole_low(args: Args) -> tuple[str, ...]:
     """add: Measure | None."""
     add = args.maybe("add")
@@ -135,4 +153,8 @@ SERVICES: Mapping[str, Wording] = {
     "overflow-add": _lines("It is short."),
     "overflow-engine-off": _lines("Nobody can judge it with the engine stopped."),
     "hole-low": hole_low,
+    "share-differs": share_differs,
+    "cool-not-yet": cool_not_yet,
+    "cool-by-hand": _lines("That has to be measured here.", "The hand alone opens nothing."),
+    "cool-enough": _lines("That will do for the cap."),
 }
