@@ -163,7 +163,12 @@ def _more(results: Mapping[str, Any]) -> list[str]:
         told = ", ".join(f"{row['said']}/{row['heard']}" for row in pairs)
         lines.append(f"Words least apart in quiet (said/heard, worst first): {told}.")
     empty = [cell for part in results.values() if isinstance(part, dict) for cell in part.get("empty", [])]
-    lines.append(f"Cells without a clip: {'; '.join(', '.join(cell) for cell in empty) or 'none'}.")
+    ours = ["; ".join(cell[1:]) for cell in empty if cell[0] == "ours" and cell[1] != "commands alike"]
+    others = len(empty) - len(ours)
+    lines.append(
+        f"Cells without a clip: {', '.join(f'({one})' for one in ours) or 'none of ours'}; {others} more, of "
+        "the other recognisers and of -teen and -ty in noise, are named in the file of results."
+    )
     return lines
 
 
