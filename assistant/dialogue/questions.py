@@ -92,7 +92,10 @@ def _confirm(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> 
     if meaning.kind == "yes" or said_again:
         turn.do(e.ReadingStood(at=turn.at, reading=reading.id, how="yes" if not said_again else "said-again"))
         turn.say("standing", reading=reading)
-        readings.follow_up(turn, turn.state.readings[reading.id])
+        if question.about:  # a step waited for it, and nothing else of it is open
+            steps.go(turn, turn.state.procedure.step(question.about))
+        else:
+            readings.follow_up(turn, turn.state.readings[reading.id])
         return True
     if meaning.kind in ("no", "disregard"):
         turn.do(e.ReadingWithdrawn(at=turn.at, reading=reading.id, why="no"))

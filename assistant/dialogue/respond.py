@@ -119,7 +119,10 @@ def _no_use(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 def _done(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     step = turn.state.step
     missing = commands.missing(turn.state, step)
-    if step.kind in ("read", "check", "overflow", "cool") and missing:
+    if step.until and not turn.state.at_unit(step.unit or turn.state.unit_id).has(step.until):
+        label = turn.state.procedure.labels.get(step.until, step.until)
+        turn.say("held", missing=label, unit="")
+    elif step.kind in ("read", "check", "overflow", "cool") and missing:
         turn.say("still-needed")
         steps.ask_next(turn)
     elif step.kind == "check" or step.kind == "overflow":

@@ -10,6 +10,9 @@ from assistant.job.commands import Refusal
 from assistant.job.instant import elapsed
 from assistant.job.pending import timer_key
 from assistant.job.procedure import LEAVE, Exit, Step
+from assistant.job.reading import Reading
+from assistant.job.situation import fact_key
+from assistant.job.state import made_true
 
 TWICE_MS = 10_000
 """The same timer asked for again within this time is one timer."""
@@ -33,6 +36,8 @@ def reading_for(fact: str) -> tuple[str, dict[str, str]] | None:
     kind = PROVIDERS.get(fact) or PROVIDERS.get(value)
     if kind is None and name.endswith("-washer"):
         kind = "washer"
+    if kind == "torque" and not name.endswith("-plug"):
+        return None  # bolts are counted aloud
     if kind == "torque":
         return kind, {"plug": name.removesuffix("-plug")}
     return (kind, dict(SLOTS.get(kind, {}))) if kind is not None else None
@@ -43,7 +48,9 @@ def provider(turn: Turn, fact: str, before: Step, unit: str = "") -> Step | None
     procedure = turn.state.procedure
     reading = reading_for(fact)
     if reading is None:
-        return procedure.setting(fact, before.id, unit or before.unit)
+        ours = (one for one in procedure.steps if one.unit in ("", unit or before.unit))
+        waiting = next((one for one in ours if one.until == fact), None)
+        return waiting or procedure.setting(fact, before.id, unit or before.unit)
     name = fact.partition("=")[0]
     plug = name.removesuffix("-plug").removesuffix("-washer") if "-" in name else "drain"
     for one in procedure.steps:
@@ -78,12 +85,28 @@ def _held(turn: Turn, step: Step, refusal: Refusal, held: tuple[str, ...]) -> No
     elif refusal.why == "figure":
         turn.do(e.Asked(at=turn.at, question="figure", about=f"{refusal.about}|{step.id}"))
         turn.say("ask-figure", figure=refusal.about)
+    elif (heard := _heard_for(turn, refusal)) is not None:
+        turn.do(e.Asked(at=turn.at, question="confirm", reading=heard.id, about=step.id))
+        turn.replies = [one for one in turn.replies if one.args.get("reading") != heard]
+        turn.say("confirm", reading=heard)
     else:
         needed = _what_holds(turn, step, refusal)
         if needed is None or needed.id in (turn.state.step_id, *held):
             instruct(turn, stay=True)
         else:
             _enter(turn, needed, "gate", (*held, step.id))  # it may have a gate of its own
+
+
+def _heard_for(turn: Turn, refusal: Refusal) -> Reading | None:
+    """Return the reading that was heard for what is missing and does not stand yet: a yes settles it."""
+    if refusal.why not in ("requires", "plug"):
+        return None
+    name, _, value = refusal.about.partition("=")
+    key = fact_key(name, refusal.unit)
+    for one in turn.state.unstanding():
+        if one.counts and made_true(one, turn.state).get(key) == (value or "torqued"):
+            return one
+    return None
 
 
 def _what_holds(turn: Turn, step: Step, refusal: Refusal) -> Step | None:

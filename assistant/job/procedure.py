@@ -96,6 +96,8 @@ class Step:
     """Plugs that may be open although the engine runs."""
     waits: str = ""
     """A timer that must be over before anything is judged here."""
+    until: str = ""
+    """A fact that must be true before the step can end, such as one the mechanic counts aloud."""
     adds: tuple[str, ...] = ()
     """Figures of the sheet a plan adds to what came out: what a new filter takes up."""
     to: str = ""
@@ -274,6 +276,7 @@ def _step(data: Data) -> Step:
         forbids=_strings(data, "forbids"),
         opens=_strings(data, "opens"),
         waits=_text(data, "waits"),
+        until=_text(data, "until"),
         adds=_strings(data, "adds"),
         to=_text(data, "to"),
     )

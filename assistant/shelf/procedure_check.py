@@ -295,7 +295,7 @@ def _references(procedure: Procedure) -> Iterator[Fault]:
             used.add(step.gate)
             if step.gate not in procedure.gates:
                 yield (step.id, step.gate), f"there is no gate {step.gate!r}", "write it under [gates]"
-        for fact in (*step.requires, *step.forbids):
+        for fact in (*step.requires, *step.forbids, *((step.until,) if step.until else ())):
             if fact not in procedure.labels:
                 yield (step.id, fact), f"the fact {fact!r} has no words", "write them under [labels]"
         for figure in step.figures:

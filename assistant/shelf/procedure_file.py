@@ -52,6 +52,7 @@
     plug = "fill"                  # the plug its washer and torque belong to; drain where nothing is said
     opens = ["overflow-plug"]      # plugs that may be open although the engine runs
     waits = "wait"                 # a timer that must be over before this is entered
+    until = "bolts=torqued"        # a fact that must be true before it can end
     adds = ["filter-holds"]        # for a plan: figures added to what came out
     to = "switch-off"              # for a repeat: where the next round begins
     timer = { name = "drain", minutes = "10", on = "running", ask = "..." }   # on: running or enter

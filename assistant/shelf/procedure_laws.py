@@ -119,7 +119,9 @@ def _provided(step: Step, before: Sequence[Step]) -> Iterator[Fault]:
     for fact in step.requires:
         reading = reading_for(fact)
         ours = [one for one in before if one.unit in ("", step.unit) or not step.unit]
-        if not any(fact in one.sets or (reading and one.awaited(reading[0])) for one in ours):
+        if not any(
+            fact in one.sets or fact == one.until or (reading and one.awaited(reading[0])) for one in ours
+        ):
             yield (
                 (step.id, fact),
                 f"step {step.id} requires {fact}, which no step before it makes true",

@@ -121,7 +121,7 @@ def _used(steps: Sequence[Table]) -> set[str]:
         for key in ("cautions", "requires", "forbids"):
             value = step.get(key, [])
             found |= {str(one) for one in value} if isinstance(value, list) else set()
-        found.add(str(step.get("gate", "")))
+        found |= {str(step.get("gate", "")), str(step.get("until", ""))}
     return found
 
 

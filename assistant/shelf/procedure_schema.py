@@ -75,6 +75,7 @@ _name, _fact = _matching(_NAME), _matching(_FACT)
 TEXT = _Sort(f"a text in quotes, on one line, of at most {LONGEST_TEXT} signs", _is_text)
 NAME = _Sort("a name of small letters, digits and hyphens, in quotes", _name)
 NAMES = _Sort("a list of names in quotes", _list_of(_name))
+FACT = _Sort('a fact such as "bolts=torqued"', _fact)
 FACTS = _Sort('a list of facts such as "engine=off"', _list_of(_fact))
 FLAG = _Sort("true or false", lambda value: isinstance(value, bool))
 MINUTES = _Sort('a number in quotes, such as "10"', _matching(_NUMBER))
@@ -95,7 +96,7 @@ _STEP = {
     "id": NAME, "title": TEXT, "say": TEXT, "full": TEXT, "kind": KIND, "tool": TEXT, "gate": NAME,
     "cautions": NAMES, "requires": FACTS, "sets": FACTS, "figures": NAMES, "mark": MARK,
     "aside": FLAG, "after": NAME, "unit": NAME, "plug": NAME, "forbids": FACTS, "opens": NAMES,
-    "waits": NAME, "adds": NAMES, "to": NAME,
+    "waits": NAME, "until": FACT, "adds": NAMES, "to": NAME,
 }  # fmt: skip
 _TOP = {
     "format": VERSION, "name": NAME, "title": TEXT, "language": NAME,

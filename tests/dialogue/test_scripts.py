@@ -1,7 +1,7 @@
 """Conversations as data: what is heard, how long nobody speaks, what is answered, and what is kept.
 
 Each file of `tests/dialogues` is one conversation. `at` names the step the straight job has reached,
-`sheet` a vehicle sheet of `tests/data`. A turn has `heard` (a line as typed) or `wait` (seconds) or
+`sheet` a vehicle sheet of `tests/data`, `service` another service than the first one. A turn has `heard` (a line as typed) or `wait` (seconds) or
 `restart` (the boot it comes back in); `said` are the keys of the replies, in order (`...` stands for any
 more), `words` a part of what was spoken, `unspoken` one that must not be, `step` the step after it,
 `events` what was written, in order, each with the fields that matter.
@@ -32,8 +32,9 @@ def conversations() -> list[Path]:
 
 def play(script: Mapping[str, Any]) -> Iterator[tuple[Bench, Mapping[str, Any], list[str]]]:
     """Play a conversation; give bench, turn and the keys said, after each turn."""
-    sheet = SHEET.with_name(script.get("sheet", SHEET.name))
-    bench = bench_at(script["at"], sheet) if "at" in script else Bench(sheet=sheet)
+    sheet = (SHEET.parent / script.get("sheet", SHEET.name)).resolve()
+    service = script.get("service", "automatic-drain-refill")
+    bench = bench_at(script["at"], sheet) if "at" in script else Bench(sheet=sheet, service=service)
     for turn in script["turn"]:
         bench.forget()
         if "heard" in turn:
