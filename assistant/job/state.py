@@ -346,7 +346,9 @@ def _bolts(state: State, of: str, **facts: str) -> State:
 
 @apply.register
 def _(event: e.BoltsBegun, state: State) -> State:
-    return _bolts(replace(state, heard_at=event.at), event.of, bolts="begun", bolt_round="1", bolts_counted="")
+    return _bolts(
+        replace(state, heard_at=event.at), event.of, bolts="begun", bolt_round="1", bolts_counted=""
+    )
 
 
 @apply.register
@@ -357,7 +359,9 @@ def _(event: e.BoltTightened, state: State) -> State:
 
 @apply.register
 def _(event: e.BoltRoundDone, state: State) -> State:
-    state = _bolts(replace(state, heard_at=event.at), event.of, bolts_counted="", bolt_round=str(event.round + 1))
+    state = _bolts(
+        replace(state, heard_at=event.at), event.of, bolts_counted="", bolt_round=str(event.round + 1)
+    )
     return _bolts(state, event.of, bolts="torqued", bolt_round="") if event.last else state
 
 

@@ -261,7 +261,7 @@ def columns(row: Kept, after: int = 0) -> dict[str, object]:
     """Return the columns of a row whose number is counted on from `after`."""
     return {
         "job": row.job,
-        "seq": after + row.seq,
+        "seq": after + row.seq if after else row.seq,
         "type": row.type,
         "version": row.version,
         "body": row.body,
@@ -271,5 +271,6 @@ def columns(row: Kept, after: int = 0) -> dict[str, object]:
 
 def digest(row: Kept, after: int = 0) -> str:
     """Return a digest over all of a row: SQLite itself does not notice a changed letter."""
-    whole = f"{row.job}\n{after + row.seq}\n{row.type}\n{row.version}\n{row.body}"
+    seq = after + row.seq if after else row.seq  # what a damaged file holds may be no number
+    whole = f"{row.job}\n{seq}\n{row.type}\n{row.version}\n{row.body}"
     return hashlib.sha256(whole.encode()).hexdigest()[:32]

@@ -1,10 +1,10 @@
 """Conversations as data: what is heard, how long nobody speaks, what is answered, and what is kept.
 
 Each file of `tests/dialogues` is one conversation. `at` names the step the straight job has reached,
-`sheet` a vehicle sheet of `tests/data`, `service` another service than the first one. A turn has `heard` (a line as typed) or `wait` (seconds) or
-`restart` (the boot it comes back in); `said` are the keys of the replies, in order (`...` stands for any
-more), `words` a part of what was spoken, `unspoken` one that must not be, `step` the step after it,
-`events` what was written, in order, each with the fields that matter.
+`sheet` a vehicle sheet of `tests/data`, `service` another service than the first one. A turn has `heard`
+(a line as typed) or `wait` (seconds) or `restart` (the boot it comes back in); `said` are the keys of the
+replies, in order (`...` stands for any more), `words` a part of what was spoken, `unspoken` one that must
+not be, `step` the step after it, `events` what was written, in order, each with the fields that matter.
 """
 
 from __future__ import annotations

@@ -252,6 +252,7 @@ def test_a_journal_of_a_newer_program_is_left_as_it_is(path: Path) -> None:
         ),
         ("DELETE FROM journal_events WHERE seq = 7", "event 7 of job J is missing"),
         ("UPDATE journal_events SET seq = 999 WHERE seq = 9", "event 999 of job J is damaged"),
+        ("UPDATE journal_events SET seq = 'x' WHERE seq = 9", "event x of job J is damaged"),
     ],
 )
 def test_a_changed_or_missing_row_is_noticed(statement: str, why: str, path: Path) -> None:
