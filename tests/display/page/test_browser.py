@@ -104,11 +104,11 @@ def test_the_words_work_by_keyboard(shown: Serve, look: Look) -> None:
     tab = look(one.address)
     tab.locator('[data-word="yes"]').wait_for()
     order = []
-    for _ in range(7):
+    for _ in range(8):
         tab.keyboard.press("Tab")
         order.append(tab.evaluate("document.activeElement.dataset.word || document.activeElement.id"))
         assert tab.evaluate("getComputedStyle(document.activeElement).outlineStyle") == "solid"
-    assert order == ["shade", "back", "next", "say-again", "stand-by", "no", "yes"]
+    assert order == ["history", "shade", "back", "next", "say-again", "stand-by", "no", "yes"]
     tab.keyboard.press("Enter")
     assert one.answer_touch() == words.TOUCH["yes"][1]
 
@@ -200,14 +200,15 @@ def test_an_emergency_and_quiet_are_told_in_words(shown: Serve, look: Look) -> N
     one.bench.hear("emergency")
     has(tab, "#quiet", words.LABELS["stop"])
     has(tab, "#timers .word", "held")
-    assert tab.locator("#words button").all_inner_texts() == ["I am back"]
+    assert tab.locator("#words button").all_inner_texts() == ["All clear"]
 
 
 def test_texts_from_outside_are_only_text(shown: Serve, look: Look) -> None:
     """A note or a name with markup in it is shown as it was written."""
     bench = bench_at("pour")
     state = bench.session.state
-    bench.session.state = replace(state, sheet=replace(state.sheet, vehicle="<img src=x onerror=alert(1)>"))
+    named = replace(state.sheet, vehicle="<img src=x onerror=alert(1)>")
+    bench.session.state = replace(state, sheets={key: named for key in state.sheets})
     one = shown(bench=bench)
     one.feed._state = bench.session.state
     one.feed.said(["<b>bold</b>"])
