@@ -48,8 +48,8 @@ def provider(turn: Turn, fact: str, before: Step, unit: str = "") -> Step | None
     procedure = turn.state.procedure
     reading = reading_for(fact)
     if reading is None:
-        ours = (one for one in procedure.steps if one.unit in ("", unit or before.unit))
-        waiting = next((one for one in ours if one.until == fact), None)
+        here = (one for one in procedure.steps if one.unit in ("", unit or before.unit))
+        waiting = next((one for one in here if one.until == fact), None)
         return waiting or procedure.setting(fact, before.id, unit or before.unit)
     name = fact.partition("=")[0]
     plug = name.removesuffix("-plug").removesuffix("-washer") if "-" in name else "drain"

@@ -65,7 +65,7 @@ def test_a_job_that_spoke_of_us_quarts_is_asked_all_the_same(tmp_path: Path) -> 
 
     assert bench.hear("what is four litres in quarts") == ["which-measure"]
     assert bench.hear("quarts") == ["which-measure"]
-    assert bench.hear("us quarts")[-1] == "makes"
+    assert bench.hear("american quarts")[-1] == "makes"
     assert bench.replies[-1].args["made"] == Measure("4.2", "us_quart")
 
 
