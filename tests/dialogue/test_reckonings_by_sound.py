@@ -244,3 +244,23 @@ def test_a_job_is_asked_while_the_fluid_goes_in(ear: Recogniser) -> None:
     assert heard(ear, bench, "awb", "how much is old") == ["old-left"]
     assert bench.replies[-1].args["share"] == Measure("52", "percent")
     assert bench.step == "pour"
+
+
+def test_what_is_reckoned_from_a_reading_is_driven_by_it(ear: Recogniser) -> None:
+    """Nobody asks for these: a drop's interval tells what is still to come, the amounts what goes in."""
+    bench = bench_at("drain-wait")
+    bench.wait(595)
+    assert "drip-advice" in heard(ear, bench, "slt", "a drop every two zero seconds")
+    assert [each.name for each in bench.session.state.advice.values()] == ["still-to-come"]
+
+    bench = bench_at("measure-temperature")
+    assert "heard" in heard(ear, bench, "kal16", "five five degrees celsius")
+    assert "advise-refill" in heard(ear, bench, "awb", "next step")
+    assert "refill" in [each.name for each in bench.session.state.advice.values()]
+
+
+def test_two_plugs_are_asked_apart(ear: Recogniser, tmp_path: Path) -> None:
+    """20 N m for the drain plug, 15 for the fill plug."""
+    bench = bench_with(tmp_path, drain_plug_torque="20 newton metre", fill_plug_torque="15 newton metre")
+
+    assert heard(ear, bench, "slt", "check two zero newton metres") == ["which-plug-torque"]
