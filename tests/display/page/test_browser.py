@@ -208,7 +208,7 @@ def test_texts_from_outside_are_only_text(shown: Serve, look: Look) -> None:
     bench = bench_at("pour")
     state = bench.session.state
     named = replace(state.sheet, vehicle="<img src=x onerror=alert(1)>")
-    bench.session.state = replace(state, sheets={key: named for key in state.sheets})
+    bench.session.state = replace(state, sheets=dict.fromkeys(state.sheets, named))
     one = shown(bench=bench)
     one.feed._state = bench.session.state
     one.feed.said(["<b>bold</b>"])
