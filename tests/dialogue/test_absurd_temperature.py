@@ -1,4 +1,4 @@
-"""A temperature no gearbox has, insisted on: kept, since it was said, and nothing that is asked then fails."""
+"""A temperature no gearbox has, insisted on: kept, since it was said, and no question fails after it."""
 
 from __future__ import annotations
 
