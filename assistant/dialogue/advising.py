@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from assistant.dialogue.keeping import advice
 from assistant.dialogue.reply import Turn
 from assistant.errors import WrongInput
 from assistant.job import balance
@@ -145,28 +146,12 @@ def give_refill(turn: Turn) -> None:
     if capacity is not None and compare(figure.value, capacity) > 0:
         turn.say("no-advice-over-capacity", amount=for_speech(figure.value), capacity=capacity)
         return
-    number = max(turn.state.advice, default=0) + 1
     unit = _spoken_unit(turn.state)
     exact = convert(figure.value, unit)
     spoken = for_speech(exact)
-    turn.do(
-        e.AdviceGiven(
-            at=turn.at,
-            advice=number,
-            name="refill",
-            value=exact.value,
-            unit=exact.unit,
-            spoken_value=spoken.value,
-            spoken_unit=spoken.unit,
-            inputs=figure.inputs,
-            formula=figure.formula,
-            plus_minus=_doubt(figure, unit),
-            estimate=figure.estimate,
-            notes=figure.notes,
-            of=turn.state.unit_id,
-        ),
-        e.Asked(at=turn.at, question="advice", about=str(number)),
-    )
+    doubt = _doubt(figure, unit)
+    given = advice(turn, figure, "refill", exact, spoken, plus_minus=doubt, estimate=figure.estimate)
+    turn.do(given, e.Asked(at=turn.at, question="advice", about=str(given.advice)))
     before = level_before(turn.state)
     low = offset(before, turn.state.sheet) if before is not None else None
     turn.say(
@@ -261,26 +246,12 @@ def give_drip(turn: Turn, reading: Reading) -> None:
         figure = draining.still_to_come(interval=reading.measure, since_drops=since)
     except WrongInput:
         return  # so seldom a drop that there is nothing to reckon; the reading is kept
-    turn.do(
-        e.AdviceGiven(
-            at=turn.at,
-            advice=max(turn.state.advice, default=0) + 1,
-            name="still-to-come",
-            value=figure.value.value,
-            unit=figure.value.unit,
-            spoken_value=for_speech(convert(figure.value, "millilitre")).value,
-            spoken_unit="millilitre",
-            inputs=figure.inputs,
-            formula=figure.formula,
-            plus_minus=_doubt(figure, "millilitre"),
-            estimate=True,
-            notes=figure.notes,
-            of=turn.state.unit_id,
-        )
-    )
+    left = for_speech(convert(figure.value, "millilitre"))
+    doubt = _doubt(figure, "millilitre")
+    turn.do(advice(turn, figure, "still-to-come", figure.value, left, plus_minus=doubt, estimate=True))
     turn.say(
         "drip-advice",
-        left=for_speech(convert(figure.value, "millilitre")),
+        left=left,
         more=for_speech(convert(figure.part("next-wait"), "millilitre")),
         minutes=10,
     )

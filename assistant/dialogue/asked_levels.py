@@ -9,6 +9,7 @@ from fractions import Fraction
 from assistant.dialogue import warmth
 from assistant.dialogue.asking import drained_or_expected, known, needed, thickness
 from assistant.dialogue.keeping import keep
+from assistant.dialogue.overflows import plug_verdict
 from assistant.dialogue.reply import Turn
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance
@@ -17,8 +18,6 @@ from assistant.job.reading import Reading
 from assistant.reckoning import balance as owing
 from assistant.reckoning import draining, due, level, pouring, refill
 from assistant.units import Measure, convert, for_speech, kind_of, measured
-
-FLOWS = {"thin-stream": "thin-stream", "drops": "drops", "stream": "stream", "stopped": "nothing"}
 
 
 def _size(measure: Measure) -> Measure:
@@ -120,13 +119,7 @@ def _plug_says(turn: Turn, meaning: Meaning) -> None:
     if flow is None or found is None or now is None:
         return
     low, high = found
-    verdict = level.overflow(
-        temperature=now,
-        low=low,
-        high=high,
-        engine="running" if turn.state.has("engine=on") else "off",
-        flow=FLOWS.get(flow.slots.get("state", ""), "nothing"),
-    )
+    verdict = plug_verdict(turn.state, flow, temperature=now, low=low, high=high)
     if verdict.verdict in ("too-cold", "too-hot"):
         turn.say(verdict.verdict, temperature=for_speech(now), low=for_speech(low), high=for_speech(high))
     else:

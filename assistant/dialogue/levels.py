@@ -11,17 +11,11 @@ from assistant.reckoning import level
 from assistant.units import compare, for_speech, kind_of, measured
 
 
-def _latest(turn: Turn, *kinds: str) -> Reading | None:
-    step = turn.state.step
-    found = [one for kind in kinds for one in commands.readings_of(turn.state, step, kind)]
-    return max(found, key=lambda one: one.id, default=None)
-
-
 def _window_holds(turn: Turn) -> bool:
     """Say whether the level may be judged at the temperature told; says why where it may not."""
     step, sheet = turn.state.step, turn.state.sheet
     low, high = sheet.figure(f"{step.mark}-low"), sheet.figure(f"{step.mark}-high")
-    told = _latest(turn, "temperature", "temperature-band")
+    told = commands.latest_of(turn.state, turn.state.step, "temperature", "temperature-band")
     if told is None or low is None or high is None:
         return True
     warmth = advising.band_or_measure(turn.state, told)
@@ -40,7 +34,7 @@ def judge(turn: Turn) -> None:
         if _window_holds(turn):
             steps.ask_next(turn)
         return
-    reading = _latest(turn, "level")
+    reading = commands.latest_of(turn.state, turn.state.step, "level")
     if reading is None or not _window_holds(turn):
         return
     place = reading.slots.get("place", "")

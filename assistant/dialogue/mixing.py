@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from assistant.dialogue import advising
 from assistant.dialogue.figures import lacks, told
+from assistant.dialogue.keeping import advice
 from assistant.dialogue.reply import Turn
 from assistant.errors import WrongInput
 from assistant.job import balance
@@ -36,24 +37,9 @@ def give_mixture(turn: Turn) -> str:
     if "not-reachable" in figure.notes:
         turn.say("mixture-out-of-reach", share=share, drain=for_speech(figure.part("drain-at-least")))
         return NOT_REACHABLE
-    number = max(turn.state.advice, default=0) + 1
-    whole, spoken = drained, for_speech(drained)
-    turn.do(
-        e.AdviceGiven(
-            at=turn.at,
-            advice=number,
-            name="refill",
-            value=whole.value,
-            unit=whole.unit,
-            spoken_value=spoken.value,
-            spoken_unit=spoken.unit,
-            inputs=(*figure.inputs, ("concentrate", str(figure.value)), ("water", str(figure.part("water")))),
-            formula=figure.formula,
-            notes=figure.notes,
-            of=turn.state.unit_id,
-        ),
-        e.Asked(at=turn.at, question="advice", about=str(number)),
-    )
+    parts = (("concentrate", str(figure.value)), ("water", str(figure.part("water"))))
+    given = advice(turn, figure, "refill", drained, for_speech(drained), more=parts)
+    turn.do(given, e.Asked(at=turn.at, question="advice", about=str(given.advice)))
     turn.say(
         "advise-mixture",
         share=share,

@@ -7,8 +7,10 @@ from assistant.dialogue.reply import Turn
 from assistant.errors import WrongInput
 from assistant.job import balance, commands
 from assistant.job.reading import Reading
+from assistant.job.situation import State
 from assistant.reckoning import level
-from assistant.units import compare, for_speech
+from assistant.reckoning.figure import Verdict
+from assistant.units import Measure, compare, for_speech
 
 READINGS = frozenset({"temperature", "temperature-band", "drip-state", "drained"})
 FLOWS = {"thin-stream": "thin-stream", "drops": "drops", "stream": "stream", "stopped": "nothing"}
@@ -23,16 +25,33 @@ EXITS = {"let-run": "overflow-over", "add": "overflow-short"}
 """The verdicts that lead elsewhere where the step has an exit for them."""
 
 
-def _latest(turn: Turn, *kinds: str) -> Reading | None:
-    step = turn.state.step
-    found = [one for kind in kinds for one in commands.readings_of(turn.state, step, kind)]
-    return max(found, key=lambda one: one.id, default=None)
+def plug_verdict(
+    state: State,
+    flow: Reading,
+    *,
+    temperature: Measure,
+    low: Measure,
+    high: Measure,
+    caught: Measure | None = None,
+    too_much: Measure | None = None,
+) -> Verdict:
+    """Return what an open plug tells by what runs out of it; raises `WrongInput` as the reckoning does."""
+    return level.overflow(
+        temperature=temperature,
+        low=low,
+        high=high,
+        engine="running" if state.has("engine=on") else "off",
+        flow=FLOWS.get(flow.slots.get("state", ""), "nothing"),
+        caught=caught,
+        too_much=too_much,
+    )
 
 
 def judge(turn: Turn) -> None:
     """Say what the open plug tells, and go where that leads; ask for what is still to be told."""
     step, sheet = turn.state.step, turn.state.sheet
-    told, flow = _latest(turn, "temperature", "temperature-band"), _latest(turn, "drip-state")
+    told = commands.latest_of(turn.state, step, "temperature", "temperature-band")
+    flow = commands.latest_of(turn.state, step, "drip-state")
     warmth = advising.band_or_measure(turn.state, told) if told is not None else None
     low, high = sheet.figure(f"{step.mark}-low"), sheet.figure(f"{step.mark}-high")
     if warmth is None or low is None or high is None:
@@ -47,12 +66,12 @@ def judge(turn: Turn) -> None:
         return
     drawn = [one for one in commands.readings_of(turn.state, step, "drained") if one.measure is not None]
     try:
-        verdict = level.overflow(
+        verdict = plug_verdict(
+            turn.state,
+            flow,
             temperature=warmth,
             low=low,
             high=high,
-            engine="running" if turn.state.has("engine=on") else "off",
-            flow=FLOWS.get(flow.slots.get("state", ""), "nothing"),
             caught=balance.total(drawn),
             too_much=sheet.figure("overflow-too-much"),
         )

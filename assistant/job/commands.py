@@ -149,6 +149,12 @@ def readings_of(state: State, step: Step, kind: str) -> tuple[Reading, ...]:
     )
 
 
+def latest_of(state: State, step: Step, *kinds: str) -> Reading | None:
+    """Return the newest reading of any of the kinds that belongs to a step and counts."""
+    found = [one for kind in kinds for one in readings_of(state, step, kind)]
+    return max(found, key=lambda one: one.id, default=None)
+
+
 def missing(state: State, step: Step) -> tuple[str, ...]:
     """Return the kinds of reading a step still needs, in the order in which it asks for them."""
     return tuple(

@@ -72,6 +72,11 @@ Wording = Callable[[Args], tuple[str, ...]]
 """Arguments -> sentences, each a short text of words and punctuation alone."""
 
 
+def fixed(*lines: str) -> Wording:
+    """Return a wording that never varies."""
+    return lambda _: lines
+
+
 @dataclass(frozen=True, slots=True)
 class Language:
     """One language: its name, a wording for each reply key, and example sentences by kind of meaning."""

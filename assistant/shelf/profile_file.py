@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import os
 import re
-import tempfile
-from contextlib import suppress
 from dataclasses import dataclass, fields
 from decimal import Decimal
 from pathlib import Path
 
 from assistant.errors import BadFile, WrongInput
+from assistant.shelf.durable import write_text
 from assistant.shelf.toml import line_of, read_toml
 
 LIMITS = {
@@ -70,16 +69,5 @@ def read_profile(path: Path) -> PersonProfile:
 
 def write_profile(path: Path, profile: PersonProfile) -> None:
     """Write a profile durably in the place of an older one; `OSError` when that cannot be done."""
-    path.parent.mkdir(parents=True, exist_ok=True)
     text = "".join(f"{one.name} = {getattr(profile, one.name)}\n" for one in fields(profile))
-    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(beside, path)
-    except BaseException:
-        with suppress(OSError):
-            os.unlink(beside)
-        raise
+    write_text(path, text)

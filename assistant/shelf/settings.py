@@ -21,15 +21,14 @@ import difflib
 import json
 import os
 import re
-import tempfile
 from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import asdict, dataclass, fields
 from decimal import Decimal
 from pathlib import Path
 from typing import Literal, get_args
 
 from assistant.errors import BadFile, WrongInput
+from assistant.shelf.durable import write_text
 from assistant.shelf.toml import line_of, read_toml
 
 Clips = Literal["off", "readings", "all"]
@@ -129,18 +128,7 @@ def remember(path: Path, key: str, value: str) -> None:
         raise WrongInput(f"{key} = {value!r} cannot be added to {path}")
     path = path.resolve()
     before = path.read_text("utf-8-sig") if path.exists() else ""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(f"{key} = {json.dumps(value, ensure_ascii=False)}\n{before}")
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(beside, path)
-    except BaseException:
-        with suppress(OSError):
-            os.unlink(beside)
-        raise
+    write_text(path, f"{key} = {json.dumps(value, ensure_ascii=False)}\n{before}")
 
 
 def _text(value: object) -> str | None:

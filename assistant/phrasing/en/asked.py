@@ -8,7 +8,7 @@ from assistant.phrasing.en import words
 from assistant.phrasing.en.asked_tools import TOOLS
 from assistant.phrasing.en.numbers import measure_words, number_words
 from assistant.phrasing.en.words import number_of, said, sentence
-from assistant.phrasing.language import Args, Wording
+from assistant.phrasing.language import Args, Wording, fixed
 from assistant.units import Measure
 
 MONTHS = (
@@ -278,16 +278,12 @@ def figure_digits(args: Args) -> tuple[str, ...]:
     return (sentence(f"give me {name} digit by digit"),)
 
 
-def _fixed(*lines: str) -> Wording:
-    return lambda _: lines
-
-
 ASKED: Mapping[str, Wording] = {
     **TOOLS,
-    "which-measure": _fixed("In which system of measures?"),
-    "system-needed": _fixed("Ask it with the system of measures."),
+    "which-measure": fixed("In which system of measures?"),
+    "system-needed": fixed("Ask it with the system of measures."),
     "needs-reading": needs_reading,
-    "needs-third-temperature": _fixed("For that I need three temperatures, the same time apart."),
+    "needs-third-temperature": fixed("For that I need three temperatures, the same time apart."),
     "figure-digits": figure_digits,
     "viscosity-at": viscosity_at,
     "viscosity-index": viscosity_index,

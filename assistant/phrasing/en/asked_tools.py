@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from assistant.phrasing.en import words
 from assistant.phrasing.en.numbers import measure_words, number_words
 from assistant.phrasing.en.words import said, sentence
-from assistant.phrasing.language import Args, Wording
+from assistant.phrasing.language import Args, Wording, fixed
 
 # ---------------------------------------------------------------- tools
 
@@ -138,10 +138,6 @@ def bolt_counted_before(args: Args) -> tuple[str, ...]:
     return (sentence(f"that one counts already, then {number_words(str(args.whole('next')))}"),)
 
 
-def _fixed(*lines: str) -> Wording:
-    return lambda _: lines
-
-
 TOOLS: Mapping[str, Wording] = {
     "makes": makes,
     "wrench-fits": wrench_fits,
@@ -154,7 +150,7 @@ TOOLS: Mapping[str, Wording] = {
     "bolts-where": bolts_where,
     "bolts-other-round": bolts_other_round,
     "bolts-missing": bolts_missing,
-    "bolts-not-begun": _fixed("They are not begun yet."),
+    "bolts-not-begun": fixed("They are not begun yet."),
     "bolts-all-done": bolts_all_done,
     "bolt-anew": bolt_anew,
     "bolt-counted-before": bolt_counted_before,

@@ -8,7 +8,7 @@ from assistant.phrasing.en import words
 from assistant.phrasing.en.asked import ASKED
 from assistant.phrasing.en.numbers import measure_words, number_words
 from assistant.phrasing.en.words import number_of, said, sentence
-from assistant.phrasing.language import Args, Wording
+from assistant.phrasing.language import Args, Wording, fixed
 
 HOW: Mapping[str, str] = {
     "capacity": "Say capacity, then the number and its unit.",
@@ -240,39 +240,35 @@ def leak(args: Args) -> tuple[str, ...]:
     )
 
 
-def _fixed(*lines: str) -> Wording:
-    return lambda _: lines
-
-
 RECKONED: Mapping[str, Wording] = {
     "needs-figure": needs_figure,
     "old-left": old_left,
-    "share-needed": _fixed("Ask it with the percentage you want."),
+    "share-needed": fixed("Ask it with the percentage you want."),
     "changes": changes,
     "torque-makes": torque_makes,
-    "adapter-needed": _fixed("Ask it with the length of the adapter, from drive to bolt."),
-    "which-plug-torque": _fixed("The two plugs differ.", "Ask it with the name of the one you mean."),
+    "adapter-needed": fixed("Ask it with the length of the adapter, from drive to bolt."),
+    "which-plug-torque": fixed("The two plugs differ.", "Ask it with the name of the one you mean."),
     "adapter-setting": adapter_setting,
     "owed": owed,
-    "nothing-needed": _fixed("Enough has gone in already."),
+    "nothing-needed": fixed("Enough has gone in already."),
     "buy": buy,
     "pour-plan": pour_plan,
-    "needs-distance": _fixed(
+    "needs-distance": fixed(
         "For that I need the distance on the clock.", "Say clock reads, then digit by digit and the unit."
     ),
     "due-at": due_at,
     "mixture": mixture,
     "mixture-out-of-reach": mixture_out_of_reach,
-    "no-grade": _fixed("The data lacks the grade of the fluid."),
+    "no-grade": fixed("The data lacks the grade of the fluid."),
     "class-verdict": class_verdict,
     "figure-anew": _about_figure("not sure, give me {} once more"),
     "figure-which-system": _about_figure("give me {} with its system of measures"),
     "figure-stands": figure_stands,
-    "out-of-range": _fixed("That lies outside of what can be reckoned."),
-    "needs-temperature": _fixed("For that I need a temperature, the number and its scale."),
-    "temperature-too-old": _fixed("The last temperature is too old for that.", "Measure once more."),
-    "needs-second-temperature": _fixed("For that I need a second temperature, some minutes later."),
-    "scale-needed": _fixed("Ask it with the scale of the temperature."),
+    "out-of-range": fixed("That lies outside of what can be reckoned."),
+    "needs-temperature": fixed("For that I need a temperature, the number and its scale."),
+    "temperature-too-old": fixed("The last temperature is too old for that.", "Measure once more."),
+    "needs-second-temperature": fixed("For that I need a second temperature, some minutes later."),
+    "scale-needed": fixed("Ask it with the scale of the temperature."),
     "in-window": in_window,
     "reads-at-mark": reads_at_mark,
     "reads-away": reads_away,
@@ -280,10 +276,10 @@ RECKONED: Mapping[str, Wording] = {
     "there-by-now": there_by_now,
     "not-on-its-way": not_on_its_way,
     "drip-verdict": drip_verdict,
-    "needs-drip": _fixed(
+    "needs-drip": fixed(
         "For that I need the interval between two drops.", "Say drip interval, then the number in seconds."
     ),
-    "needs-drain-timer": _fixed("For that the drain timer must have run since it was opened."),
+    "needs-drain-timer": fixed("For that the drain timer must have run since it was opened."),
     "worth-waiting": worth_waiting,
     "leak": leak,
     **ASKED,

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from assistant.phrasing.en import words
 from assistant.phrasing.en.numbers import number_words, rough_duration_words
 from assistant.phrasing.en.words import CONFIRM, sentence
-from assistant.phrasing.language import Args, Wording
+from assistant.phrasing.language import Args, Wording, fixed
 
 
 def held(args: Args) -> tuple[str, ...]:
@@ -130,10 +130,6 @@ def hole_low(args: Args) -> tuple[str, ...]:
     return ("Short of the edge.", sentence(f"add {amount}, then look at it anew"))
 
 
-def _lines(*lines: str) -> Wording:
-    return lambda _: lines
-
-
 SERVICES: Mapping[str, Wording] = {
     "held": held,
     "held-until": held_until,
@@ -147,14 +143,14 @@ SERVICES: Mapping[str, Wording] = {
     "advise-mixture": advise_mixture,
     "share-new": share_new,
     "ask-round": ask_round,
-    "ask-round-again": _lines("Shall we go round again?"),
-    "overflow-close": _lines("That is the level it should have.", "Close it now."),
+    "ask-round-again": fixed("Shall we go round again?"),
+    "overflow-close": fixed("That is the level it should have.", "Close it now."),
     "overflow-let-run": overflow_let_run,
-    "overflow-add": _lines("It is short."),
-    "overflow-engine-off": _lines("Nobody can judge it with the engine stopped."),
+    "overflow-add": fixed("It is short."),
+    "overflow-engine-off": fixed("Nobody can judge it with the engine stopped."),
     "hole-low": hole_low,
     "share-differs": share_differs,
     "cool-not-yet": cool_not_yet,
-    "cool-by-hand": _lines("That has to be measured here.", "The hand alone opens nothing."),
-    "cool-enough": _lines("That will do for the cap."),
+    "cool-by-hand": fixed("That has to be measured here.", "The hand alone opens nothing."),
+    "cool-enough": fixed("That will do for the cap."),
 }
