@@ -226,13 +226,14 @@ def compile_grammar(texts: Sequence[tuple[str, str]], address: str = "") -> Gram
     """
     rules = unite(tuple(parse_rules(name, text) for name, text in texts))
     automaton = build_automaton(rules)
-    wrong = impossible_meanings(automaton, most=1)
-    if wrong:
-        raise BadFile(texts[-1][0], wrong[0], cure="correct the tags on the way of this sentence")
     if address:
         words = {move.word for moves in automaton.states for move in moves if move.word is not None}
         fault = address_fault(address, words)
         if fault:
             raise WrongInput(f"The ear cannot be called {address!r}: {fault}. Choose another address.")
+    wrong = impossible_meanings(automaton, most=1)
+    if wrong:
+        raise BadFile(texts[-1][0], wrong[0], cure="correct the tags on the way of this sentence")
+    if address:
         automaton = with_address(automaton, address)
     return Grammar(rules, automaton)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -19,14 +20,20 @@ from tests.display.history.jobs import job
 Run = Callable[..., tuple[int, str, str]]
 
 
-@pytest.fixture
-def place(tmp_path: Path) -> Path:
-    """Return a journal with two services of one vehicle."""
-    path = tmp_path / "journal.sqlite"
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a journal with two services of one vehicle, written once."""
+    path = tmp_path_factory.mktemp("written") / "journal.sqlite"
     with open_journal(path, START) as journal:
         job(journal, 0)
         job(journal, 20, until="lower")
     return path
+
+
+@pytest.fixture
+def place(written: Path, tmp_path: Path) -> Path:
+    """Return a copy of that journal."""
+    return Path(shutil.copy(written, tmp_path))
 
 
 @pytest.fixture

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.grammar import Grammar, Meaning, compile_grammar
+from assistant.grammar import Grammar, Meaning
+from tests import bench
 from tests.grammar.independent import Independent
 
 GRAMMARS = Path(__file__).resolve().parent.parent.parent / "grammars"
@@ -30,9 +31,9 @@ def english_text() -> str:
 
 
 @pytest.fixture(scope="session")
-def grammar(english_text: str) -> Grammar:
-    """Return the English grammar, compiled."""
-    return compile_grammar([("en.jsgf", english_text)])
+def grammar() -> Grammar:
+    """Return the English grammar, compiled once for all tests."""
+    return bench.grammar()
 
 
 @pytest.fixture(scope="session")

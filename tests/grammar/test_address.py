@@ -44,6 +44,10 @@ def test_the_word_alone_opens_the_ear(called: Grammar) -> None:
 def test_it_costs_a_state_or_two(called: Grammar, grammar: Grammar) -> None:
     widest = max(len(arcs) for arcs in grammar.acceptor.arcs)
     assert called.acceptor.arc_count <= grammar.acceptor.arc_count + widest + 2
+
+
+@pytest.mark.full
+def test_no_sentence_means_two_things_with_it(called: Grammar) -> None:
     assert called.ambiguities() == []
 
 

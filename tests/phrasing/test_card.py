@@ -3,22 +3,13 @@
 from __future__ import annotations
 
 import re
-from functools import cache
 
 import pytest
 
-from assistant.commands.language import grammar_of
 from assistant.grammar.card import phrases
-from assistant.grammar.grammar import Grammar
 from assistant.grammar.meaning import KINDS, Meaning
 from assistant.phrasing.en.card import ADVICE, COLUMNS, GROUPS, LINES, OTHER, grouped, page
-from assistant.shelf.places import data_folder
-
-
-@cache
-def grammar() -> Grammar:
-    """The shipped grammar."""
-    return grammar_of("en", data_folder("grammars"))
+from tests.bench import grammar
 
 
 def test_it_is_one_page() -> None:
