@@ -118,6 +118,8 @@ def from_utterance(
         amends=utterance.amends,
         clip=keep(as_flac(utterance.pcm)) if worth and utterance.pcm else None,
         seconds=utterance.end - utterance.start,
+        share=utterance.share if understood else min(utterance.share, utterance.mass),
+        over=utterance.over,
     )
 
 

@@ -6,10 +6,11 @@ let through goes to the job; everything else is met with silence and written now
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Literal, get_args
 
+from assistant.dialogue.company import Company, believable, meant
 from assistant.dialogue.reply import Heard
 from assistant.grammar.meaning import Meaning
 from assistant.job.instant import Instant, elapsed
@@ -28,10 +29,8 @@ AMID_TALK_MS = 3_000
 """Other talk for so long, and a sentence straight out of it belongs to it."""
 PAUSE_MS = 2_500
 """A pause so long parts a sentence from the talk before it."""
-ASKED_MS = 8_000
-"""Something short said so soon after the assistant spoke is an attempt to answer it."""
-SHORT_MS = 2_000
-"""The length of something short."""
+OVER_MS = 20_000
+"""Speech into a reply is asked about once in so long: the next may be that question's own echo."""
 CALLED_MS = 8_000
 """After its word alone the ear is open for so long."""
 ANSWER_MS = 30_000
@@ -68,6 +67,12 @@ class Attention:
     talk_to: Instant | None = None
     talk_ms: int = 0
     """How much of that stretch was speech."""
+    company: Company = field(default_factory=Company)
+    """The other talk of the last minute."""
+    over: Instant | None = None
+    """When somebody last spoke into a reply and was asked for it again."""
+    dozes: bool = True
+    """Whether other talk sends the ear to sleep."""
 
     @property
     def open(self) -> bool:
@@ -99,10 +104,17 @@ def attend(
     now = _awake(before) if called else before
     if not (called or _is_open(now, heard, state, at, spoke)):
         return now, False
-    amid = _amid_talk(now, heard, at, spoke) and not called
+    if heard.over:
+        again = _within(now.over, at, OVER_MS)
+        return (now, False) if again else (replace(now, over=at), True)
+    amid = _amid_talk(now, heard, at, spoke)
+    addressed = called or _pressed(now, heard, at)
     if isinstance(meaning, Meaning):
-        return (now, False) if amid else (_quiet(now), True)
-    return _listened(now, heard, state, at, _meant(meaning.reason, heard, at, spoke) and not amid)
+        if addressed or (not amid and believable(heard, meaning, at, spoke, now.company)):
+            return _quiet(now), True
+        return _overheard(now, heard, at), False
+    answered = addressed or (not amid and meant(heard, meaning, at, spoke, now.company))
+    return _listened(now, heard, state, at, answered)
 
 
 def timer_spoke(before: Attention) -> Attention:
@@ -124,13 +136,18 @@ def _is_open(now: Attention, heard: Heard, state: State, at: Instant, spoke: Ins
     if now.way == "always":
         return True
     began = round(heard.seconds * 1000)
-    held = HOLD_MS if now.way == "key" else CALLED_MS
-    if _within(now.called, at, CALLED_MS + began) or _within(now.key, at, held + began):
+    if _within(now.called, at, CALLED_MS + began) or _pressed(now, heard, at):
         return True
     lately = _within(spoke, at, ANSWER_MS + began)
     if now.way == "addressed":
         return state.question is not None and lately
     return now.way == "question" and (state.question is not None or lately)
+
+
+def _pressed(now: Attention, heard: Heard, at: Instant) -> bool:
+    """Say whether the key was down, or just pressed, when it was said."""
+    held = HOLD_MS if now.way == "key" else CALLED_MS
+    return _within(now.key, at, held + round(heard.seconds * 1000))
 
 
 def _within(then: Instant | None, at: Instant, ms: int) -> bool:
@@ -150,20 +167,6 @@ def _amid_talk(now: Attention, heard: Heard, at: Instant, spoke: Instant | None)
     return spoke is None or elapsed(now.talk_to, spoke).ms == 0
 
 
-def _meant(reason: str, heard: Heard, at: Instant, spoke: Instant | None) -> bool:
-    """Say whether what was not understood looks like a sentence to the assistant, so that it is answered.
-
-    Most of it is talk: only a sentence known but not taken, or something short just after the assistant
-    spoke, was meant for it.
-    """
-    if reason in ("talk", "empty"):
-        return False
-    if reason == "unknown":
-        began = round(heard.seconds * 1000)
-        return began <= SHORT_MS and _within(spoke, at, ASKED_MS + began)
-    return True
-
-
 def _listened(now: Attention, heard: Heard, state: State, at: Instant, meant: bool) -> tuple[Attention, bool]:
     """Count speech in which there was no sentence; too much of it in a row sends the ear to sleep."""
     if state.standing_by or state.frozen is not None or heard.seconds <= 0:
@@ -173,13 +176,20 @@ def _listened(now: Attention, heard: Heard, state: State, at: Instant, meant: bo
         now = replace(now, talk_from=began, talk_ms=0)
     now = replace(now, talk_to=at, talk_ms=now.talk_ms + round(heard.seconds * 1000))
     assert now.talk_from is not None
-    if elapsed(now.talk_from, at).ms >= DOZE_AFTER_MS and now.talk_ms >= LEAST_TALK_MS:
+    long = elapsed(now.talk_from, at).ms >= DOZE_AFTER_MS and now.talk_ms >= LEAST_TALK_MS
+    now = now if meant else _overheard(now, heard, at)
+    if long and now.dozes:
         return replace(_quiet(now), ear=Openness.DOZING), False
     return now, meant
 
 
+def _overheard(now: Attention, heard: Heard, at: Instant) -> Attention:
+    """Keep in mind that others talk."""
+    return replace(now, company=now.company.heard(round(heard.seconds * 1000), at))
+
+
 def _quiet(now: Attention) -> Attention:
-    """Forget the other talk."""
+    """Begin to count the other talk anew."""
     return replace(now, talk_from=None, talk_to=None, talk_ms=0)
 
 

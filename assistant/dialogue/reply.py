@@ -31,6 +31,10 @@ class Heard:
     """The text of a note given by keyboard on the line that asks for one."""
     seconds: float = 0.0
     """How long it was spoken; 0 where nobody spoke."""
+    share: float = 1.0
+    """Probability of the meaning; of what was not understood, that of the likeliest one."""
+    over: bool = False
+    """Spoken while the assistant was speaking."""
     key: bool = False
     """No words: a key or pedal was pressed, or is still down."""
 

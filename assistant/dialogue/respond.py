@@ -16,6 +16,7 @@ from assistant.job.instant import Instant, elapsed
 from assistant.job.pending import timer_key
 from assistant.job.plausible import short_drain
 from assistant.job.reading import MEDIUM
+from assistant.job.situation import COMPLAINTS
 from assistant.job.state import State
 
 KEEPS_OPEN = frozenset(QUERIES) | {"stand-by", "im-back", "note", "emergency", "disregard", "no", "yes"}
@@ -37,6 +38,8 @@ def respond(state: State, heard: Heard, at: Instant, said_before: tuple[Reply, .
         _keep_note(turn, heard)
     elif isinstance(meaning, NoMatch):
         _not_understood(turn, meaning, typed=heard.typed)
+    elif heard.over:
+        turn.say("spoken-over")
     elif state.frozen is not None or state.standing_by:
         _quiet(turn, meaning)
     else:
@@ -95,9 +98,10 @@ def _not_understood(turn: Turn, meaning: NoMatch, *, typed: bool) -> None:
     """Offer a way out that changes: shape first, then another way, then quiet."""
     if turn.state.standing_by or turn.state.frozen is not None or meaning.reason in ("empty", "talk"):
         return
+    known = meaning.reason in turn.state.complaints
     turn.do(e.Refused(at=turn.at, reason=meaning.reason, words=meaning.words))
     count = turn.state.refusals
-    if meaning.reason in ("noisy", "quiet", "loud"):
+    if meaning.reason in COMPLAINTS and not known:
         turn.say(f"sound-{meaning.reason}")
     elif meaning.reason == "unknown" and turn.state.question is None and count > 1 and not typed:
         return  # talk that is not for us: do not keep interrupting

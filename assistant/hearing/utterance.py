@@ -46,3 +46,5 @@ class Utterance:
     """The sound it was judged in."""
     pcm: bytes = field(default=b"", repr=False)
     """The sound as it came in, 16 kHz mono int16 little endian."""
+    over: bool = False
+    """Spoken while the assistant was speaking, and not its own words."""

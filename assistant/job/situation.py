@@ -24,6 +24,10 @@ def fact_key(name: str, unit: str) -> str:
     return name if not unit or name in OF_THE_JOB else f"{unit}/{name}"
 
 
+COMPLAINTS = ("noisy", "quiet", "loud")
+"""Reasons of a refusal for which the sound is to blame."""
+
+
 @dataclass(frozen=True, slots=True)
 class State:
     """Everything that is true of a job after its events so far."""
@@ -59,6 +63,8 @@ class State:
     findings: tuple[str, ...] = ()
     exits: tuple[str, ...] = ()
     notes: int = 0
+    complaints: frozenset[str] = frozenset()
+    """What was wrong with the sound and has been told: it is told once."""
     refusals: int = 0
     """How many sentences in a row were not understood; a minute without one ends the row."""
     refused_at: Instant = NEVER

@@ -12,7 +12,7 @@ from assistant.job.pending import Advice, Question, Timer, timer_key
 from assistant.job.procedure import procedure_from_data
 from assistant.job.reading import Reading
 from assistant.job.sheet import sheets_from_data
-from assistant.job.situation import State, fact_key
+from assistant.job.situation import COMPLAINTS, State, fact_key
 from assistant.units import Measure
 
 __all__ = ["State", "apply", "begin", "fold"]
@@ -107,7 +107,7 @@ def _answered(state: State, *names: str) -> State:
 def _(event: e.JobReopened, state: State) -> State:
     state = _rested(_thawed(state, event.at), event.at)
     state = replace(state, who=event.who or state.who, heard_at=event.at)
-    return replace(state, prompts=0, standing_by=False)
+    return replace(state, prompts=0, standing_by=False, complaints=frozenset())
 
 
 @apply.register
@@ -309,7 +309,9 @@ def _(event: e.Prompted, state: State) -> State:
 @apply.register
 def _(event: e.Refused, state: State) -> State:
     in_a_row = elapsed(state.refused_at, event.at).ms < ROW_MS
-    return replace(state, refusals=state.refusals + 1 if in_a_row else 1, refused_at=event.at)
+    complaints = state.complaints | ({event.reason} & set(COMPLAINTS))
+    refusals = state.refusals + 1 if in_a_row else 1
+    return replace(state, refusals=refusals, refused_at=event.at, complaints=complaints)
 
 
 @apply.register

@@ -26,7 +26,9 @@ KEY = Heard(NoMatch("empty"), typed=True, key=True)
 
 def said(kind: str, words: str = "", seconds: float = 1.0, **slots: str) -> Heard:
     """A sentence, spoken."""
-    return Heard(Meaning(kind, slots=tuple(sorted(slots.items()))), words or kind, seconds=seconds)
+    return Heard(
+        Meaning(kind, slots=tuple(sorted(slots.items()))), words or kind.replace("-", " "), seconds=seconds
+    )
 
 
 def talk(seconds: float = 3.0) -> Heard:

@@ -50,7 +50,8 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     # not understood, and the sound
     "not-understood-trap": ("That is easily misheard.", "Number first, then its whole unit."),
     "not-understood-digits": ("Try it digit by digit, with the unit at the end.",),
-    "not-understood-other-way": ("Use the keyboard or the screen for this one.",),
+    "not-understood-other-way": ("Use the keyboard, a pedal or the screen for this one.",),
+    "spoken-over": ("I was still talking.", "Once more, please."),
     "sound-noisy": ("Too noisy.", "Bring the microphone closer, or wait for quiet."),
     "sound-quiet": ("Too quiet.", "Speak up, or bring the microphone closer."),
     "sound-loud": ("Too loud.", "Move the microphone away from your mouth."),

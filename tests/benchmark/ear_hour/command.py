@@ -2,7 +2,7 @@
 
 Twelve times five minutes, each at another step of the job with a timer running, the ear open at its
 beginning. The same sound is also heard by a job whose ear never dozes: that is what the recogniser and
-the rules of answering do by themselves. `--slices 0-3` does some of them; the results of all that were
+the rules for company do by themselves. `--slices 0-3` does some of them; the results of all that were
 done with this seed are put together in results/ear-hour.json.
 """
 
@@ -29,9 +29,9 @@ def one_slice(number: int, seed: int, minutes: float) -> tuple[Told, Told]:
     """Return what came of one slice: with the ear as shipped, and with one that never dozes."""
     step = STEPS[number % len(STEPS)]
     job, awake = bench_at(step), bench_at(step)
-    for bench in (job, awake):
+    for bench, dozes in ((job, True), (awake, False)):
         bench.hear("start a timer for forty minutes")
-        bench.session.attention = Attention()
+        bench.session.attention = Attention(dozes=dozes)
     return overhear(open_ear(), scenes(seed * 1000 + number, minutes), job, awake)
 
 

@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from assistant.commands.understanding import expectation_of, from_utterance
-from assistant.dialogue.attention import Attention
 from assistant.hearing.recogniser import Recogniser
 from assistant.hearing.utterance import Utterance
 from assistant.job import events as e
@@ -71,9 +70,9 @@ class Told:
 
 
 def overhear(ear: Recogniser, scenes: Iterable[Scene], job: Bench, awake: Bench) -> tuple[Told, Told]:
-    """Let two jobs hear the same scenes; the ear of `awake` is open again before every utterance.
+    """Let two jobs hear the same scenes and return what came of it for both.
 
-    Returns what came of it for both. The ear judges by what `job` awaits.
+    The ear judges by what `job` awaits.
     """
     told = Told(), Told()
     for scene in scenes:
@@ -88,8 +87,6 @@ def overhear(ear: Recogniser, scenes: Iterable[Scene], job: Bench, awake: Bench)
             for one in found:
                 now_s = at / 2 / RATE
                 for bench, mine in zip((job, awake), told, strict=True):
-                    if bench is awake:
-                        bench.session.attention = Attention()
                     _pass(bench, mine, now_s - at_s)
                     _hear(bench, mine, one, scene.name)
                 at_s = now_s
