@@ -158,9 +158,9 @@ def names(requirements: list[str]) -> set[str]:
     return {re.split(r"[\[<>=;~! ]", one)[0].lower().replace("_", "-") for one in requirements}
 
 
-NAMED = {"piper": "piper-tts"}
+NAMED = {"piper": "piper-tts", "hibari": "hibari-tts"}
 """Packages of an extra that need not be installed, whose import has another name."""
-OPTIONAL = ("postgres.py", "plots.py", "pdf.py")
+OPTIONAL = ("postgres.py", "plots.py", "pdf.py", "natural.py")
 """Modules that a part of the program may do without: they import what an extra brings."""
 
 

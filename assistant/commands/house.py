@@ -7,7 +7,7 @@ import logging
 import queue
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -150,6 +150,12 @@ def opened(journal: str | None, voice: str, chosen: Settings, at: Instant) -> It
         yield store, mouth
 
 
+def manner_of(chosen: Settings) -> Manner:
+    """Return how the voice speaks by the settings."""
+    usual = Manner(rate=chosen.voice_rate)
+    return replace(usual, voice=chosen.voice) if chosen.voice else usual
+
+
 def open_voice(kind: str, chosen: Settings) -> Voice:
     """Return the voice asked for: speaker, print, or a file to write; without a device it prints."""
     printed = PrintedVoice(sys.stdout)
@@ -157,7 +163,7 @@ def open_voice(kind: str, chosen: Settings) -> Voice:
         return printed
     if kind != "speaker" and not kind.lower().endswith((".wav", ".flac")):
         raise WrongInput(f"no voice is called '{kind}': use speaker, print or a .wav file")
-    process = VoiceProcess(Manner(rate=chosen.voice_rate))
+    process = VoiceProcess(manner_of(chosen))
     if kind != "speaker":
         return FileVoice(Path(kind), process)
     try:

