@@ -29,7 +29,7 @@ def check_voice(chosen: Settings) -> tuple[Sound | None, Finding]:
         loaded = time.monotonic()
         sound = process.synthesise(TEXT)
         ms = round((time.monotonic() - loaded) * 1000)
-        figures = {
+        figures: dict[str, Figure] = {
             "engine": process.engine,
             "voice": process.manner.voice,
             "load_ms": round((loaded - begun) * 1000),
