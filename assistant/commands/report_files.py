@@ -31,11 +31,11 @@ def write_files(arguments: argparse.Namespace, journal: Journal, history: Sequen
 
 
 def past(journal: Journal, history: Sequence[Event]) -> list[list[Event]]:
-    """Return the earlier jobs of the same unit of the same vehicle, as far as they can be read."""
+    """Return the earlier jobs of the same vehicle, as far as they can be read; of one without a name none."""
     begun = history[0]
     assert isinstance(begun, JobStarted), "a job begins with its start"
-    unit = (begun.sheet.get("vehicle"), begun.sheet.get("unit"))
-    if not any(unit):
+    vehicle = begun.sheet.get("vehicle")
+    if not vehicle:
         return []
     found = []
     for row in journal.work():
@@ -46,7 +46,7 @@ def past(journal: Journal, history: Sequence[Event]) -> list[list[Event]]:
         except AssistantError:
             continue  # one damaged record is no reason to withhold another
         start = events[0]
-        if isinstance(start, JobStarted) and (start.sheet.get("vehicle"), start.sheet.get("unit")) == unit:
+        if isinstance(start, JobStarted) and start.sheet.get("vehicle") == vehicle:
             found.append(events)
     return found
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, tzinfo
-from typing import Any, TypeVar
+from typing import TypeVar
 
-from assistant.job import balance
+from assistant.display import sums
+from assistant.display.sums import Table, figure
 from assistant.job import events as e
 from assistant.job.commands import open_points
 from assistant.job.instant import Instant
@@ -14,12 +15,9 @@ from assistant.job.pending import timer_key
 from assistant.job.reading import Reading
 from assistant.job.state import State, fold
 from assistant.reckoning.again import recheck
-from assistant.units import Measure, convert, plain, settled
+from assistant.units import Measure
 
-Table = dict[str, Any]
 Kind = TypeVar("Kind", bound=e.Event)
-DIGITS = 3
-"""Decimals of a figure that was reckoned; readings keep the digits they were said with."""
 BREAKS = (e.JobReopened, e.StoodBy, e.CameBack, e.JobParked, e.EmergencyCalled, e.HandedOver)
 
 
@@ -35,7 +33,7 @@ def record(history: Sequence[e.Event], zone: tzinfo | None = None) -> Table:
     return {
         "job": state.job,
         "vehicle": state.sheet.vehicle,
-        "unit": state.sheet.unit,
+        "unit": ", ".join(map(state.unit_name, filter(None, state.units))) or state.sheet.unit,
         "procedure": {
             "name": state.procedure.name,
             "title": state.procedure.title,
@@ -48,8 +46,9 @@ def record(history: Sequence[e.Event], zone: tzinfo | None = None) -> Table:
         "versions": dict(started.versions),
         "steps": _steps(history, state, when),
         "readings": _readings(history, state, when),
-        "balance": _balance(state),
-        "torques": _torques(state),
+        "units": sums.units(history, state),
+        "torques": sums.torques(state),
+        "bolts": sums.bolts(history, when),
         **_happened(history, state, when),
         "challenges": _challenges(history, state, when),
         "advice": _advice(history, state, when),
@@ -82,7 +81,14 @@ def _happened(history: Sequence[e.Event], state: State, when: _Clock) -> Table:
             for one in _of(history, e.CautionSpoken)
         ],
         "figures": [
-            {"at": when(one.at), "name": one.name, "value": one.value, "unit": one.unit, "origin": one.origin}
+            {
+                "at": when(one.at),
+                "name": one.name,
+                "of": one.of,
+                "value": one.value,
+                "unit": one.unit,
+                "origin": one.origin,
+            }
             for one in _of(history, e.FigureSupplied)
         ],
         "notes": [
@@ -162,6 +168,8 @@ def _readings(history: Sequence[e.Event], state: State, when: _Clock) -> list[Ta
                 "reading": now.id,
                 "at": when(now.at),
                 "step": now.step,
+                "of": now.of,
+                "round": now.round,
                 "kind": now.kind,
                 "value": now.value,
                 "unit": now.unit,
@@ -183,44 +191,6 @@ def _status(reading: Reading) -> str:
     if reading.withdrawn:
         return "withdrawn"
     return "standing" if reading.standing else "heard"
-
-
-def figure(measure: Measure) -> Table:
-    """Return a reckoned measure as a table, with few decimals."""
-    return {"value": plain(measure.exact, DIGITS), "unit": measure.unit}
-
-
-def _balance(state: State) -> Table:
-    sums = {
-        "drained": balance.drained(state),
-        "poured": balance.poured(state),
-        "spilled-old": balance.spilled(state, "old"),
-        "spilled-new": balance.spilled(state, "new"),
-        "to-go": balance.to_go(state),
-    }
-    return {name: figure(measure) for name, measure in sums.items() if measure is not None}
-
-
-def _torques(state: State) -> list[Table]:
-    """Return each torque that was not taken back, beside what the sheet asks for."""
-    rows = []
-    for one in state.readings.values():
-        if one.kind != "torque" or one.withdrawn or one.measure is None:
-            continue
-        plug = one.slots.get("plug", "drain")
-        wanted = state.sheet.figure(f"{plug}-plug-torque")
-        same = convert(wanted, one.measure.unit) if wanted is not None and settled(one.measure.unit) else None
-        rows.append(
-            {
-                "reading": one.id,
-                "plug": plug,
-                "value": one.value,
-                "unit": one.unit,
-                "standing": one.standing,
-                "sheet": figure(same) if same is not None else None,
-            }
-        )
-    return rows
 
 
 def _challenges(history: Sequence[e.Event], state: State, when: _Clock) -> list[Table]:
@@ -254,6 +224,7 @@ def _advice(history: Sequence[e.Event], state: State, when: _Clock) -> list[Tabl
         {
             "at": when(one.at),
             "name": one.name,
+            "of": one.of,
             "spoken": {"value": one.spoken_value, "unit": one.spoken_unit},
             "exact": {"value": one.value, "unit": one.unit},
             "plus_minus": one.plus_minus,
@@ -286,7 +257,7 @@ def _timers(history: Sequence[e.Event], when: _Clock) -> list[Table]:
     }  # fmt: skip
     for one in history:
         if isinstance(one, e.TimerStarted):
-            row = {"name": one.name, "seconds": one.ms // 1000, "started": when(one.at)}
+            row = {"name": one.name, "of": one.of, "seconds": one.ms // 1000, "started": when(one.at)}
             key = timer_key(one.name, one.of)
             running[key] = {**row, "due": "", "said": "", "stopped": ""}
             rows.append(running[key])

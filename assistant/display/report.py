@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import tzinfo
 from types import MappingProxyType
 
-from assistant.display.record import Table, record
+from assistant.display.record import record
+from assistant.display.sums import Table
 from assistant.job.events import Event
 from assistant.phrasing.en.report import as_text
 

@@ -21,11 +21,8 @@ def _plus(total: Measure | None, more: Measure) -> Measure:
     return more if total is None else add(total, more)
 
 
-def counted(
-    state: State, *kinds: str, standing: bool = False, rounds: tuple[int, ...] = ()
-) -> tuple[Reading, ...]:
-    """Return the readings of these kinds that the sums use, oldest first; of this round or `rounds`."""
-    of_round = rounds or (state.round,)
+def counted(state: State, *kinds: str, standing: bool = False) -> tuple[Reading, ...]:
+    """Return the readings of these kinds that the sums of this round use, oldest first."""
     return tuple(
         one
         for one in state.readings.values()
@@ -34,7 +31,7 @@ def counted(
         and one.measure
         and (one.standing or not standing)
         and one.of == state.unit_id
-        and one.round in of_round
+        and one.round == state.round
     )
 
 
@@ -130,24 +127,28 @@ def to_go(state: State) -> Measure | None:
 
 def in_rounds(state: State) -> tuple[Measure, ...]:
     """Return what came out in each round so far, the present one last, as far as it was told."""
-    found = []
-    for number in range(1, state.round + 1):
-        readings = counted(state, "drained", standing=True, rounds=(number,))
-        out = total(one for one in readings if one.slots.get("fluid") != "new")
-        found += [out] if out is not None else []
-    return tuple(found)
+    found = (drained(one, standing=True) for one in by_round(state))
+    return tuple(out for out in found if out is not None)
+
+
+def by_round(state: State) -> tuple[State, ...]:
+    """Return the state as seen from each round of the current unit, the present one last."""
+    numbers = range(1, state.round + 1)
+    return tuple(replace(state, rounds={**state.rounds, state.unit_id: number}) for number in numbers)
 
 
 def in_all(state: State) -> tuple[Measure | None, Measure | None]:
     """Return what came out and what went in over all rounds of the unit."""
-    out: Measure | None = None
-    into: Measure | None = None
-    for number in range(1, state.round + 1):
-        then = replace(state, rounds={**state.rounds, state.unit_id: number})
-        this_out, this_in = drained(then), poured(then)
-        out = _plus(out, this_out) if this_out is not None else out
-        into = _plus(into, this_in) if this_in is not None else into
-    return out, into
+    rounds = by_round(state)
+    return summed(map(drained, rounds)), summed(map(poured, rounds))
+
+
+def summed(amounts: Iterable[Measure | None]) -> Measure | None:
+    """Return the sum in the unit of the first, None of nothing."""
+    result: Measure | None = None
+    for one in amounts:
+        result = _plus(result, one) if one is not None else result
+    return result
 
 
 def inside(state: State) -> Measure | None:

@@ -7,7 +7,7 @@ went in, when, at what distance, what was found, when the next is due, which par
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from assistant.errors import WrongInput
 from assistant.job import balance
@@ -16,7 +16,7 @@ from assistant.job.instant import Instant
 from assistant.job.reading import Reading
 from assistant.job.state import State, fold
 from assistant.reckoning.due import at_distance
-from assistant.units import Measure, add
+from assistant.units import Measure
 
 OIL, MIXED = "oil", "mixed"
 SPOILS: frozenset[str] = frozenset({"coolant-in-fluid", "foam-in-fluid", "fuel-in-fluid"})
@@ -64,15 +64,9 @@ def services(history: Sequence[e.Event]) -> tuple[Service, ...]:
     return tuple(_service(state.at_unit(unit), history) for unit in state.units)
 
 
-def _rounds(state: State) -> list[State]:
-    """Return the state as seen from each round of the unit."""
-    numbers = range(1, state.round + 1)
-    return [replace(state, rounds={**state.rounds, state.unit_id: number}) for number in numbers]
-
-
 def _service(state: State, history: Sequence[e.Event]) -> Service:
     """Return what was done to the unit the state is seen from, over all its rounds."""
-    rounds = _rounds(state)
+    rounds = balance.by_round(state)
     distance = state.last_reading("distance")
     return Service(
         job=state.job,
@@ -85,10 +79,10 @@ def _service(state: State, history: Sequence[e.Event]) -> Service:
         end=state.ended,
         who=people(history),
         fluid=state.sheet.texts.get("fluid-class", ""),
-        out=summed(balance.drained(one) for one in rounds),
-        into=summed(balance.poured(one) for one in rounds),
-        used=summed(used(one) for one in rounds),
-        waste=summed(caught(one) for one in rounds),
+        out=balance.summed(balance.drained(one) for one in rounds),
+        into=balance.summed(balance.poured(one) for one in rounds),
+        used=balance.summed(used(one) for one in rounds),
+        waste=balance.summed(caught(one) for one in rounds),
         waste_kind=_waste_kind(state, history[0]),
         distance=distance.measure if distance is not None else None,
         due=next_due(state),
@@ -129,7 +123,7 @@ def caught(state: State) -> Measure | None:
 def used(state: State) -> Measure | None:
     """Return the new fluid that was taken from its containers."""
     drawn = [one for one in balance.counted(state, "drained") if one.slots.get("fluid") == "new"]
-    return summed((balance.poured(state), balance.spilled(state, "new"), balance.total(drawn)))
+    return balance.summed((balance.poured(state), balance.spilled(state, "new"), balance.total(drawn)))
 
 
 def _waste_kind(state: State, started: e.Event) -> str:
@@ -148,15 +142,6 @@ def _parts(state: State) -> dict[str, int]:
         and one.of in ("", state.unit_id)
     }
     return {"crush-washer": len(washers)} if washers else {}
-
-
-def summed(amounts: Iterable[Measure | None]) -> Measure | None:
-    """Return the sum in the unit of the first, None of nothing."""
-    result: Measure | None = None
-    for one in amounts:
-        if one is not None:
-            result = one if result is None else add(result, one)
-    return result
 
 
 def remembered(earlier: Iterable[Service], vehicle: str) -> dict[str, object]:

@@ -87,8 +87,9 @@ class State:
 
     @property
     def units(self) -> tuple[str, ...]:
-        """Return the keys of the units of the job: ("",) where there is but one."""
-        return tuple(self.procedure.units) or ("",)
+        """Return the keys of the units of the job as they are worked on: ("",) where there is but one."""
+        worked_on = dict.fromkeys(step.unit for step in self.procedure.steps if step.unit)
+        return tuple(dict.fromkeys((*worked_on, *self.procedure.units))) or ("",)
 
     def at_unit(self, unit: str) -> State:
         """Return the same state as seen from another unit of the job: its sheet, sums and facts."""

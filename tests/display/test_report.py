@@ -71,10 +71,11 @@ def test_the_fluid_balance_is_that_of_the_readings() -> None:
     """4 L and 1.1 L came out, 4 L of the advised amount are in."""
     table = record(bench().history, UTC)
 
-    assert table["balance"]["drained"] == {"value": "5.1", "unit": "litre"}
-    assert table["balance"]["poured"] == {"value": "4", "unit": "litre"}
+    [unit] = table["units"]
+    assert unit["balance"]["drained"] == {"value": "5.1", "unit": "litre"}
+    assert unit["balance"]["poured"] == {"value": "4", "unit": "litre"}
     to_go = float(table["advice"][-1]["exact"]["value"]) - 4
-    assert float(table["balance"]["to-go"]["value"]) == pytest.approx(to_go, abs=0.01)
+    assert float(unit["balance"]["to-go"]["value"]) == pytest.approx(to_go, abs=0.01)
 
 
 def test_advice_is_printed_with_its_inputs_formula_and_figure_as_spoken() -> None:

@@ -8,12 +8,12 @@ from datetime import tzinfo
 
 from assistant.display.document import series
 from assistant.display.document.plots import Plot, drawn
-from assistant.display.record import Table, record
+from assistant.display.record import record
+from assistant.display.sums import Table
 from assistant.errors import WrongInput
 from assistant.job import events as e
 from assistant.job.state import State, fold
 from assistant.phrasing.en import document as words
-from assistant.reckoning.due import at_distance
 from assistant.reckoning.torque import band
 from assistant.units import Measure, convert, for_speech
 
@@ -70,35 +70,21 @@ def content(
 
 
 def beyond(state: State) -> Table:
-    """Return what a report tells beside the record: the sheet's texts, the next service, torque bands."""
-    plate, distance = state.last_reading("plate"), state.last_reading("distance")
+    """Return what a report tells beside the record: full texts by their names, and torque bands."""
+    distance = state.last_reading("distance")
     return {
-        "fluid-class": state.sheet.texts.get("fluid-class", ""),
-        "plate": plate.slots.get("code", plate.value or "") if plate is not None else "",
         "distance": str(distance.measure) if distance is not None and distance.measure else "",
-        "next-due": next_due(state),
         "torque-bands": torque_bands(state),
         "gates": dict(state.procedure.gates),
         "steps": {one.id: one.title or one.id for one in state.procedure.steps},
     }
 
 
-def next_due(state: State) -> str:
-    """Return at what distance the next service is due, empty where it cannot be told."""
-    distance, every = state.last_reading("distance"), state.sheet.figure("service-interval")
-    if distance is None or distance.measure is None or every is None:
-        return ""
-    try:
-        return str(at_distance(now=distance.measure, every=every).value)
-    except WrongInput:
-        return ""
-
-
 def torque_bands(state: State) -> dict[int, str]:
-    """Return for each torque read what a wrench set to the sheet's figure may give (ISO 6789)."""
+    """Return for each torque read what a wrench set to the figure of its sheet may give (ISO 6789)."""
     found = {}
     for one in state.readings.values():
-        wanted = state.sheet.figure(f"{one.slots.get('plug', 'drain')}-plug-torque")
+        wanted = state.at_unit(one.of).sheet.figure(f"{one.slots.get('plug', 'drain')}-plug-torque")
         if one.kind != "torque" or one.withdrawn or one.measure is None or wanted is None:
             continue
         try:

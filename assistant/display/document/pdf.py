@@ -19,7 +19,8 @@ MARGIN, LINE, SIZE = 14.0, 4.3, 8.5
 FONT = "record"
 WEIGHTS = {
     "readings": (5, 19, 17, 18, 25, 16), "advice": (19, 15, 11, 31, 24), "steps": (6, 44, 22, 28),
-    "changes": (19, 34, 24, 23), "fluids": (34, 50, 16), "cautions": (19, 81), "notes": (19, 81),
+    "changes": (19, 34, 24, 23), "fluids": (34, 50, 16),
+    "fluids of units": (20, 26, 42, 12), "torques": (36, 16, 16, 18, 14), "cautions": (19, 81), "notes": (19, 81),
     "open": (6, 94), "gates": (19, 47, 18, 16), "levels": (20, 24, 32, 24), "findings": (20, 27, 27, 26),
 }  # fmt: skip
 """Widths of columns against one another; the same for all where nothing is said."""
@@ -75,7 +76,7 @@ def _facts(page: Any, facts: Sequence[Sequence[str]]) -> None:
         page.set_font(FONT, "B", SIZE)
         page.cell(38, LINE + 0.4, label)
         page.set_font(FONT, "", SIZE)
-        page.multi_cell(0, LINE + 0.4, text, new_x="LMARGIN", new_y="NEXT")
+        page.multi_cell(0, LINE + 0.4, text, align="L", new_x="LMARGIN", new_y="NEXT")
 
 
 def _part(page: Any, one: Part) -> None:
@@ -93,7 +94,7 @@ def _part(page: Any, one: Part) -> None:
     with page.table(
         borders_layout=TableBordersLayout.HORIZONTAL_LINES,
         line_height=LINE,
-        col_widths=WEIGHTS.get(one.name),
+        col_widths=_weights(one),
         text_align="LEFT",
         padding=(0.4, 1.5, 0.4, 0),
         first_row_as_headings=any(one.columns),
@@ -102,6 +103,14 @@ def _part(page: Any, one: Part) -> None:
             row = table.row()
             for text in cells:
                 row.cell(text)
+
+
+def _weights(one: Part) -> tuple[int, ...] | None:
+    """Return the widths of its columns, where they are told for as many as it has."""
+    for name in (one.name, f"{one.name} of units"):
+        if len(WEIGHTS.get(name, ())) == len(one.columns):
+            return WEIGHTS[name]
+    return None
 
 
 def _plot(page: Any, plot: Plot, paper: Paper) -> None:

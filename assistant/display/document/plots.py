@@ -6,11 +6,11 @@ Told apart by shape and dash, not by colour alone; the same events give the same
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
-from assistant.display.document.series import Amounts, Span, Warmth
+from assistant.display.document.series import Amounts, Shares, Span, Warmth
 from assistant.errors import MissingPart
 from assistant.phrasing.en.document import AXES, plot_words
 from assistant.units import symbol_of
@@ -67,8 +67,8 @@ def _png(figure: Any) -> bytes:
     return picture.getvalue()
 
 
-def _drawn(name: str, figure: Any, told: Sequence[str], unit: str = "") -> Plot:
-    title, alternative = plot_words(name, told, unit)
+def _drawn(name: str, figure: Any, told: Sequence[str], unit: str = "", of: str = "") -> Plot:
+    title, alternative = plot_words(name, told, unit, of)
     wide, high = figure.get_size_inches()
     return Plot(name, title, alternative, _svg(figure), _png(figure), high / wide)
 
@@ -122,7 +122,7 @@ def amounts_plot(series: Amounts) -> Plot:
     axes.set_ylim(0, top)
     axes.set_xlim(left=0)
     _legend(axes)
-    return _drawn("amounts", figure, told, series.unit)
+    return _drawn("amounts", figure, told, series.unit, series.of)
 
 
 def warmth_plot(series: Warmth) -> Plot:
@@ -141,7 +141,7 @@ def warmth_plot(series: Warmth) -> Plot:
     axes.set_ylabel("°C")
     axes.set_xlim(left=0)
     _legend(axes)
-    return _drawn("warmth", figure, told)
+    return _drawn("warmth", figure, told, of=series.of)
 
 
 def course_plot(spans: Sequence[Span]) -> Plot:
@@ -171,8 +171,8 @@ def course_plot(spans: Sequence[Span]) -> Plot:
     return _drawn("course", figure, told)
 
 
-def shares_plot(found: Sequence[tuple[str, float]]) -> Plot:
-    """Return the share of new fluid after each service."""
+def shares_plot(of: str, found: Shares) -> Plot:
+    """Return the share of new fluid after each service; `of` names the unit where there are several."""
     figure, axes = _figure()
     bars = axes.bar(
         range(len(found)),
@@ -188,17 +188,21 @@ def shares_plot(found: Sequence[tuple[str, float]]) -> Plot:
     axes.set_xlim(-0.6, max(len(found), 4) - 0.4)
     axes.set_ylim(0, 110)
     axes.set_ylabel(AXES["share"])
-    return _drawn("shares", figure, [f"{day}: {share:.0f} %" for day, share in found])
+    return _drawn("shares", figure, [f"{day}: {share:.0f} %" for day, share in found], of=of)
 
 
 def drawn(
-    amounts: Amounts | None, warmth: Warmth | None, spans: Sequence[Span], shares: Sequence[tuple[str, float]]
+    amounts: Sequence[Amounts],
+    warmth: Sequence[Warmth],
+    spans: Sequence[Span],
+    shares: Sequence[tuple[str, Shares]],
 ) -> tuple[Plot, ...]:
-    """Return the plots there is something to show in."""
-    wanted: list[tuple[bool, Callable[[], Plot]]] = [
-        (amounts is not None, lambda: amounts_plot(amounts) if amounts else course_plot(spans)),
-        (warmth is not None, lambda: warmth_plot(warmth) if warmth else course_plot(spans)),
-        (bool(spans), lambda: course_plot(spans)),
-        (bool(shares), lambda: shares_plot(shares)),
-    ]
-    return tuple(make() for there, make in wanted if there)
+    """Return the plots there is something to show in, those of each unit together."""
+    made = [*map(amounts_plot, amounts), *map(warmth_plot, warmth)]
+    made += [course_plot(spans)] if spans else []
+    made += [shares_plot(name, found) for name, found in shares]
+    named = [one.name for one in made]
+    return tuple(
+        replace(one, name=f"{one.name}-{named[:at].count(one.name) + 1}") if one.name in named[:at] else one
+        for at, one in enumerate(made)
+    )

@@ -13,6 +13,7 @@ from assistant.errors import WrongInput
 from assistant.job import balance
 from assistant.job import events as e
 from assistant.job.instant import Instant
+from assistant.job.pending import timer_key
 from assistant.job.state import State, apply, begin, fold
 from assistant.reckoning.dilution import old_left
 from assistant.reckoning.warming import temperature_after
@@ -20,13 +21,20 @@ from assistant.units import Measure, convert, kind_of, measured, settled
 
 Points = tuple[tuple[float, float], ...]
 """(minutes from the start of the job, value), in order of time."""
+Shares = tuple[tuple[str, float], ...]
+"""(ISO date, percent of new fluid), oldest first."""
 CURVE_STEPS = 24
 
 
 @dataclass(frozen=True, slots=True)
 class Amounts:
-    """What was out and in by the clock, as it was believed then: a correction is a step back."""
+    """What was out and in of one unit by the clock, as it was believed then: a correction is a step back.
 
+    Sums are over all rounds of a repeated change, and so are band and advice.
+    """
+
+    of: str
+    """What the unit is called, empty where the job has but one."""
     unit: str
     out: Points
     into: Points
@@ -37,8 +45,9 @@ class Amounts:
 
 @dataclass(frozen=True, slots=True)
 class Warmth:
-    """Temperatures as they were read, the curve through them, and the sheet's windows."""
+    """Temperatures of one unit as they were read, the curve through them, and its sheet's windows."""
 
+    of: str
     readings: Points
     curve: Points
     windows: tuple[tuple[str, float, float], ...]
@@ -69,34 +78,41 @@ def _states(history: Sequence[e.Event]) -> list[tuple[e.Event, State]]:
     return found
 
 
-def amounts(history: Sequence[e.Event]) -> Amounts | None:
-    """Return the course of both amounts, None where no amount was told."""
-    final = fold(history)
-    first = balance.drained(final) or balance.poured(final)
+def amounts(history: Sequence[e.Event]) -> tuple[Amounts, ...]:
+    """Return the course of both amounts of each unit of which any was told."""
+    final, states = fold(history), _states(history)
+    found = (_amounts(final.at_unit(key), states, history[-1].at) for key in final.units)
+    return tuple(one for one in found if one is not None)
+
+
+def _amounts(final: State, states: Sequence[tuple[e.Event, State]], last: Instant) -> Amounts | None:
+    first = next((one for one in balance.in_all(final) if one is not None), None)
     if first is None or not settled(first.unit):
         return None
     unit = first.unit
     out: list[tuple[float, float]] = []
     into: list[tuple[float, float]] = []
-    for one, state in _states(history):
-        for total, points in ((balance.drained(state), out), (balance.poured(state), into)):
+    for one, state in states:
+        for total, points in zip(balance.in_all(state.at_unit(final.unit_id)), (out, into), strict=True):
             value = _number(total, unit)
             if value is not None and not points:
                 points.append((minutes(final.started, one.at), 0.0))
-            if value is not None and (not points or points[-1][1] != value):
+            if value is not None and points[-1][1] != value:
                 points.append((minutes(final.started, one.at), value))
-    end = minutes(final.started, history[-1].at)
+    end = minutes(final.started, last)
     for points in (out, into):
         if points:
             points.append((max(end, points[-1][0]), points[-1][1]))
     least, most = (_number(final.sheet.figure(name), unit) for name in ("drain-least", "drain-most"))
-    advice = final.last_advice("refill")
+    advised = [one.last_advice("refill") for one in balance.by_round(final)]
+    taken = balance.summed(one.exact for one in advised if one is not None and one.fate == "taken")
     return Amounts(
+        final.unit_name(),
         unit,
         tuple(out),
         tuple(into),
-        (least, most) if least is not None and most is not None else None,
-        _number(advice.exact, unit) if advice is not None and advice.fate == "taken" else None,
+        (least * final.round, most * final.round) if least is not None and most is not None else None,
+        _number(taken, unit),
     )
 
 
@@ -106,23 +122,30 @@ def _number(measure: Measure | None, unit: str) -> float | None:
     return float(convert(measure, unit).exact)
 
 
-def warmth(history: Sequence[e.Event]) -> Warmth | None:
-    """Return the temperatures, None where none was read with its scale."""
+def warmth(history: Sequence[e.Event]) -> tuple[Warmth, ...]:
+    """Return the temperatures of each unit of which two were read, or one beside its windows."""
     state = fold(history)
-    read = [
-        (minutes(state.started, one.at), one.measure)
+    found = (_warmth(state.at_unit(key)) for key in state.units)
+    return tuple(one for one in found if one is not None)
+
+
+def _warmth(state: State) -> Warmth | None:
+    found = [
+        (one.step, minutes(state.started, one.at), one.measure)
         for one in state.readings.values()
-        if one.kind == "temperature" and one.counts and one.measure is not None
+        if one.kind == "temperature" and one.counts and one.measure is not None and one.of == state.unit_id
     ]
-    points = tuple((at, float(convert(measure, "celsius").exact)) for at, measure in read)
-    if not points:
-        return None
+    points = tuple((at, float(convert(measure, "celsius").exact)) for _, at, measure in found)
     windows = []
     for name in ("hot", "cold"):
         low, high = (_number(state.sheet.figure(f"{name}-{end}"), "celsius") for end in ("low", "high"))
         if low is not None and high is not None:
             windows.append((name, low, high))
-    return Warmth(points, _curve(read), tuple(windows))
+    if len(points) < 2 and not (points and windows):
+        return None
+    # a can that was measured warms nothing: the curve is of the readings at one step
+    warming = [(at, measure) for step, at, measure in found if step == found[-1][0]]
+    return Warmth(state.unit_name(), points, _curve(warming), tuple(windows))
 
 
 def _curve(read: Sequence[tuple[float, Measure]]) -> Points:
@@ -160,9 +183,10 @@ def course(history: Sequence[e.Event]) -> tuple[Span, ...]:
                 spans.append(Span("step", step[0], step[1], at))
             step = (state.procedure.step(one.step).title or one.step, at)
         elif isinstance(one, e.TimerStarted):
-            running[one.name] = at
-        elif isinstance(one, e.TimerDue | e.TimerStopped) and one.name in running:
-            spans.append(Span("timer", one.name or "timer", running.pop(one.name), at))
+            running[timer_key(one.name, one.of)] = at
+        elif isinstance(one, e.TimerDue | e.TimerStopped) and timer_key(one.name, one.of) in running:
+            since = running.pop(timer_key(one.name, one.of))
+            spans.append(Span("timer", one.name or "timer", since, at))
         elif isinstance(one, e.StoodBy | e.EmergencyCalled | e.JobParked) and rest is None:
             rest = (type(one).__name__, at)
         elif isinstance(one, e.CameBack | e.JobReopened):
@@ -179,28 +203,44 @@ def course(history: Sequence[e.Event]) -> tuple[Span, ...]:
     return tuple(sorted(spans, key=lambda span: (span.start, span.end)))
 
 
-def shares(histories: Sequence[Sequence[e.Event]]) -> tuple[tuple[str, float], ...]:
-    """Return (ISO date, percent of new fluid) after each service of one unit, oldest first.
+def shares(histories: Sequence[Sequence[e.Event]]) -> tuple[tuple[str, Shares], ...]:
+    """Return for each unit of the newest job its name and the share of new fluid after each service of it.
 
-    Each drain is reckoned from the capacity of the newest sheet; without it there is nothing to tell.
-    The fluid before the first service counts as old.
+    The name is empty where the job has but one unit. Every drain is reckoned from the capacity of the newest
+    sheet; without it there is nothing to tell. The fluid before the first service counts as old.
     """
-    states = [(history[0].at.utc_ms, fold(history)) for history in histories]
-    states.sort(key=lambda pair: pair[0])
-    capacity = states[-1][1].sheet.figure("capacity") if states else None
+    states = sorted((fold(history) for history in histories), key=lambda state: state.started.utc_ms)
+    newest = states[-1]
+    found = ((newest.unit_name(key), _shares(newest.at_unit(key), states)) for key in newest.units)
+    return tuple((name, shares) for name, shares in found if shares)
+
+
+def _shares(newest: State, states: Sequence[State]) -> Shares:
+    capacity = newest.sheet.figure("capacity")
     drains: list[Measure] = []
     found = []
-    for utc_ms, state in states:
-        total = balance.drained(state)
-        if capacity is None or total is None or not settled(total.unit) or balance.poured(state) is None:
+    for state in states:
+        more = _changed(state, newest.sheet.unit)
+        if capacity is None or not more:
             continue
         try:
-            figure = old_left(capacity=capacity, drains=[*drains, total])
+            figure = old_left(capacity=capacity, drains=[*drains, *more])
         except WrongInput:
             continue
-        drains.append(total)
-        found.append((_day(utc_ms), 100.0 - float(figure.value.exact)))
+        drains += more
+        found.append((_day(state.started.utc_ms), 100.0 - float(figure.value.exact)))
     return tuple(found)
+
+
+def _changed(state: State, unit: str) -> list[Measure]:
+    """Return what came out of the unit of that name in each round after which something went in."""
+    drains = []
+    for seen in (state.at_unit(key) for key in state.units):
+        for one in balance.by_round(seen) if seen.sheet.unit == unit else ():
+            total = balance.drained(one)
+            if total is not None and settled(total.unit) and balance.poured(one) is not None:
+                drains.append(total)
+    return drains
 
 
 def _day(utc_ms: int) -> str:

@@ -3,8 +3,8 @@
 CSV by RFC 4180 in UTF-8 with a byte order mark (spreadsheets else take it for another code). A row for
 each thing on record; columns:
 
-section   readings, balance, torques, findings, exits, gates, cautions, figures, notes, breaks, steps, timers,
-          advice, challenges, open; and facts of the job itself under "job"
+section   readings, balance, torques, bolts, findings, exits, gates, cautions, figures, notes, breaks, steps,
+          timers, advice, challenges, open; and facts of the job itself under "job"
 at        ISO 8601 instant, empty where the thing has none
 number    the reading's or step's number, empty where there is none
 name      what it is: the kind of reading, the step, the timer, the caution
@@ -12,6 +12,7 @@ value     a plain decimal number or a text
 unit      the unit's name as in the journal (litre, newton_metre), empty for a text
 status    standing, heard, withdrawn; done, skipped, open; given, taken, refused
 note      words as they were said, or what belongs to it
+of        the unit of the vehicle it is of, where the job has several
 """
 
 from __future__ import annotations
@@ -19,14 +20,14 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from assistant.display.record import Table
+from assistant.display.sums import Table
 
-COLUMNS = ("section", "at", "number", "name", "value", "unit", "status", "note")
+COLUMNS = ("section", "at", "number", "name", "value", "unit", "status", "note", "of")
 DANGEROUS = ("=", "+", "-", "@", "\t", "\r")
 """What a spreadsheet takes for a formula at the start of a cell (OWASP, CSV injection)."""
 NAMES = ("name", "what", "finding", "gate", "caution", "point", "plug", "why", "step")
@@ -50,14 +51,18 @@ def rows(table: Table) -> Iterator[dict[str, str]]:
     yield {"section": "job", "name": "procedure", "value": table["procedure"]["title"]}
     for who in table["who"]:
         yield {"section": "job", "name": "who", "value": who}
-    for name, one in table["balance"].items():
-        yield {"section": "balance", "name": name, **one}
+    names = {one["key"]: one["name"] if one["key"] else "" for one in table["units"]}
+    for unit in table["units"]:
+        for name, one in unit["balance"].items():
+            yield {"section": "balance", "name": name, "of": names[unit["key"]], **one}
+        if unit["left"]:
+            yield {"section": "balance", "name": "left", "value": unit["left"], "of": names[unit["key"]]}
     for section, things in table.items():
-        if isinstance(things, list) and section != "who":
-            yield from (_row(section, one) for one in things)
+        if isinstance(things, list) and section not in ("who", "units"):
+            yield from (_row(section, one, names) for one in things)
 
 
-def _row(section: str, one: Table) -> dict[str, str]:
+def _row(section: str, one: Table, names: Mapping[str, str]) -> dict[str, str]:
     spoken = one.get("spoken", one)
     found = {
         "section": section,
@@ -68,9 +73,12 @@ def _row(section: str, one: Table) -> dict[str, str]:
         "unit": spoken.get("unit"),
         "status": _status(section, one),
         "note": _first(one, NOTES),
+        "of": names.get(one.get("of", ""), ""),
     }
     if section == "timers":
         found |= {"value": one["seconds"], "unit": "second"}
+    if section == "bolts":
+        found |= {"number": one["round"], "name": "round", "value": one["bolts"]}
     if section == "readings" and found["value"] is None:
         found["value"] = ", ".join(f"{name} {value}" for name, value in sorted(one["slots"].items()))
     return {name: "" if value is None else str(value) for name, value in found.items()}

@@ -12,7 +12,8 @@ from typing import Any
 
 from assistant.display.history.entry import Entry, local
 from assistant.errors import WrongInput
-from assistant.job.past import Service, summed
+from assistant.job.balance import summed
+from assistant.job.past import Service
 from assistant.job.reading import Reading
 from assistant.units import Measure, convert, plain, settled, subtract
 

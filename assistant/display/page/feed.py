@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from assistant.display.page.picture import TAIL, Live, Picture, picture
+from assistant.display.page.amounts import Picture
+from assistant.display.page.picture import TAIL, Live, picture
 from assistant.display.page.server import Page
 from assistant.job import events as e
 from assistant.job.instant import Instant

@@ -6,33 +6,23 @@ on one scale. Every picture is whole, so a browser that missed some needs only t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from typing import Any
 
 from assistant.dialogue.expectation import expected_kinds
+from assistant.display.page import amounts
+from assistant.display.page.amounts import Picture, row_of, side_of, status_of
 from assistant.display.page.signs import sign_of
 from assistant.job import balance, commands, timers
 from assistant.job import events as e
 from assistant.job.instant import Instant
-from assistant.job.reading import Reading
 from assistant.job.state import State
 from assistant.phrasing import examples
 from assistant.phrasing.en import page as words
-from assistant.units import Measure, convert, kind_of, settled
 
-Picture = dict[str, Any]
-
-SIDES: Mapping[str, tuple[str, ...]] = {
-    "out": ("drained", "spilled"),
-    "in": ("poured", "can-left"),
-}
-MOST_HEARD, MOST_READINGS, MOST_ENTRIES, MOST_FITS = 2, 4, 4, 5
+MOST_HEARD, MOST_READINGS, MOST_FITS = 2, 4, 5
 TAIL = 40
 """How many of the last events a picture looks at."""
-LEAST_SHARE = Fraction(1, 100)
-"""Less than this share of the advised amount is not asked for: it comes of rounding what was spoken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +51,11 @@ def picture(
         "place": place_of(state),
         "step": _step(state) if step else None,
         "asked": "" if _quiet(state) else words.asked_text(state) or _awaited(state),
-        "out": _side(state, "out", balance.drained(state)),
-        "in": _side(state, "in", balance.poured(state)),
-        "balance": _scale(state),
+        "out": amounts.side(state, "out", balance.drained(state)),
+        "in": amounts.side(state, "in", balance.poured(state)),
+        "balance": amounts.scale(state),
+        "units": amounts.units(state),
+        "round": amounts.repeated(state),
         "timers": _timers(state, now),
         "heard": _heard(state, tail, live),
         "said": list(live.said) if live else None,
@@ -113,91 +105,6 @@ def _awaited(state: State) -> str:
         awaited = state.step.awaited(kind)
         return words.filled_text(awaited.ask, state.sheet) if awaited is not None else ""
     return ""
-
-
-def _status(one: Reading) -> str:
-    if one.withdrawn:
-        return "withdrawn"
-    if one.doubtful:
-        return "doubtful"
-    return "standing" if one.standing else "heard"
-
-
-def _row(one: Reading) -> Picture:
-    status = _status(one)
-    return {
-        "id": one.id,
-        "kind": words.kind_text(one.kind),
-        "text": words.reading_text(one),
-        "status": status,
-        "mark": words.MARKS[status],
-        "at": one.at.utc_ms,
-    }
-
-
-def _side(state: State, side: str, total: Measure | None) -> Picture:
-    rows = [one for one in state.readings.values() if _side_of(one) == side]
-    number, unit = words.shown(total)
-    return {
-        "number": number or "0",
-        "unit": unit or words.shown(_like(state))[1],
-        "none": total is None,
-        "entries": [_row(one) for one in rows[-MOST_ENTRIES:]],
-        "more": max(len(rows) - MOST_ENTRIES, 0),
-    }
-
-
-def _side_of(one: Reading) -> str:
-    """Return on which side of the balance a reading is written, nothing where on none."""
-    if one.kind in ("drained", "spilled") and one.slots.get("fluid") == "new":
-        return "in"
-    return next((side for side, kinds in SIDES.items() if one.kind in kinds), "")
-
-
-def _like(state: State) -> Measure:
-    """Return an amount in the unit the job reckons in."""
-    for found in (balance.drained(state), balance.poured(state), state.sheet.figure("capacity")):
-        if found is not None:
-            return found
-    return Measure("0", "litre")
-
-
-def _scale(state: State) -> Picture:
-    """Return both amounts, the usual band and the advised amount as shares of one scale."""
-    unit = _like(state).unit
-    advice = state.last_advice("refill")
-    taken = advice is not None and advice.fate == "taken"
-    marks: dict[str, Fraction] = {}
-    for name, one in {
-        "out": balance.drained(state),
-        "in": balance.poured(state),
-        "least": state.sheet.figure("drain-least"),
-        "expected": state.sheet.figure("drain-expected"),
-        "most": state.sheet.figure("drain-most"),
-        "advised": advice.exact if advice is not None else None,
-    }.items():
-        if one is not None and settled(one.unit) and settled(unit) and kind_of(one.unit) == "volume":
-            marks[name] = max(convert(one, unit).exact, Fraction(0))
-    full = max([*marks.values(), Fraction(1)]) * Fraction(11, 10)
-    to_go = _worth_pouring(state, balance.to_go(state))
-    number, symbol = words.shown(to_go)
-    return {
-        **{name: round(float(value / full), 4) for name, value in marks.items()},
-        "to_go": {"number": number.lstrip("-"), "unit": symbol, "over": number.startswith("-")}
-        if to_go is not None
-        else None,
-        "advised_text": words.together(advice.spoken) if advice is not None else "",
-        "taken": taken,
-        "expected_text": words.together(state.sheet.figure("drain-expected")),
-    }
-
-
-def _worth_pouring(state: State, to_go: Measure | None) -> Measure | None:
-    """Return what is still to pour, None where no can shows it or the job is over."""
-    advice = state.last_advice("refill")
-    if to_go is None or advice is None or state.ended:
-        return None
-    return None if abs(to_go.exact) < abs(advice.exact.exact) * LEAST_SHARE else to_go
 
 
 def _timers(state: State, now: Instant) -> list[Picture]:
@@ -251,7 +158,7 @@ def _heard_row(state: State, one: e.Event) -> Picture | None:
     if isinstance(one, e.ReadingHeard):
         reading = state.readings[one.reading]
         text = f"{words.kind_text(reading.kind)}: {words.reading_text(reading)}"
-        status = _status(reading)
+        status = status_of(reading)
         return {"words": one.words, "text": text, "status": status, "mark": words.MARKS[status]}
     if isinstance(one, e.Refused):
         why = words.NO_MATCH.get(one.reason, words.REFUSED)
@@ -264,9 +171,13 @@ def _heard_row(state: State, one: e.Event) -> Picture | None:
 
 
 def _readings(state: State) -> list[Picture]:
-    """Return the newest readings that are no amounts of the balance."""
-    rows = [one for one in state.readings.values() if not _side_of(one) and not one.withdrawn]
-    return [_row(one) for one in rows[: -MOST_READINGS - 1 : -1]]
+    """Return the newest readings of this unit that are no amounts of the balance."""
+    rows = [
+        one
+        for one in state.readings.values()
+        if not side_of(one) and not one.withdrawn and one.of in ("", state.unit_id)
+    ]
+    return [row_of(one) for one in rows[: -MOST_READINGS - 1 : -1]]
 
 
 def _cautions(state: State) -> list[Picture]:

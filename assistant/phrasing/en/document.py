@@ -5,12 +5,12 @@ Every function takes the tables of a record and gives rows of texts; numerals wi
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from assistant.phrasing.en.page import reading_slots
-from assistant.phrasing.en.report import BALANCE, BREAKS, ENDS, FATES, WITHDRAWN
-from assistant.phrasing.en.words import KINDS, REASONS
+from assistant.phrasing.en.report import BALANCE, BREAKS, ENDS, FATES, WITHDRAWN, left_text, named
+from assistant.phrasing.en.words import KINDS, REASONS, sentence
 from assistant.units import Measure, for_speech, plain, symbol_of
 
 Table = Mapping[str, Any]
@@ -26,7 +26,12 @@ FOOTER = (
 PAGE = "Page {page} of {pages}"
 NOTHING = "none"
 MECHANIC = "the mechanic"
-THEN: Mapping[str, str] = {"stay": "went on", "stop": "handed back", "park": "left for later"}
+THEN: Mapping[str, str] = {
+    "stay": "went on",
+    "stop": "handed back",
+    "park": "left for later",
+    "leave": "unit left as it was",
+}
 """Where a finding led, where that is no step."""
 OPEN = "open"
 
@@ -49,6 +54,7 @@ HEADINGS: Mapping[str, str] = {
     "fluids": "Fluids",
     "balance": "Balance",
     "torques": "Torques",
+    "bolts": "Bolts tightened in rounds",
     "levels": "Levels and temperatures",
     "findings": "Findings",
     "gates": "Safety questions answered",
@@ -115,6 +121,8 @@ def clock(iso: str) -> str:
 
 
 def _kind(kind: str) -> str:
+    if kind == "level":  # on a stick, at a hole or a tube: the mark tells
+        return kind
     return KINDS.get(kind, kind).removeprefix("the ")
 
 
@@ -131,25 +139,39 @@ def facts(table: Table, more: Table) -> Rows:
     """Return label and text of what stands at the head."""
     told = {
         **{name: str(table[name]) for name in ("vehicle", "unit", "job")},
+        "plate": _each(table, lambda one: str(one["plate"])),
+        "fluid-class": _each(table, lambda one: str(one["fluid_class"])),
+        "next-due": _each(table, lambda one: _said(one["next_due"]) if one["next_due"] else ""),
         "procedure": table["procedure"]["title"],
         "who": ", ".join(table["who"]),
         "begun": f"{clock(table['begun'])} (UTC{table['begun'][19:]})",
         "ended": clock(table["ended"]),
-        "end": ENDS.get(table["end"], table["end"]),
+        "end": "; ".join((ENDS.get(table["end"], table["end"]), *map(left_text, _left(table)))),
         **more,
     }
     return tuple((label, told.get(name) or "-") for name, label in FACTS.items())
 
 
+def _left(table: Table) -> list[Table]:
+    return [one for one in table["units"] if one["left"]]
+
+
+def _each(table: Table, text: Callable[[Table], str]) -> str:
+    """Return a text of the unit; where there are several, with their names unless it is the same for all."""
+    told = [(one["name"], text(one)) for one in table["units"]]
+    if len({each for _, each in told}) == 1:
+        return told[0][1]
+    return "; ".join(f"{name}: {each}" for name, each in told if each)
+
+
 def parts(table: Table, more: Table) -> tuple[Part, ...]:
     """Return the parts of a report in their order; a part without rows is left in, and says so."""
+    of = named(table)
     made: Mapping[str, tuple[tuple[str, ...], Rows]] = {
-        "fluids": (("Fluid", "Class", "Amount"), _fluids(table, more)),
-        "balance": (
-            ("", "Amount"),
-            tuple((BALANCE[name], _said(one)) for name, one in table["balance"].items()),
-        ),
+        "fluids": _fluids(table)[2:],
+        "balance": _balance(table)[2:],
         "torques": (("Plug", "Read", "Sheet", "Allowed", "Standing"), _torques(table, more)),
+        "bolts": (("When", "Round", "Bolts"), _bolts(table)),
         "levels": (("When", "What", "Read", "Standing"), _levels(table)),
         "findings": (("When", "Finding", "At step", "Then"), _findings(table, more["steps"])),
         "gates": (
@@ -171,12 +193,18 @@ def parts(table: Table, more: Table) -> tuple[Part, ...]:
         "readings": (("No.", "When", "What", "Read", "Words", "Standing"), _readings(table)),
         "figures": (
             ("When", "Figure", "Value", "From"),
-            tuple((clock(o["at"]), o["name"], _of(o), o["origin"]) for o in table["figures"]),
+            tuple((clock(o["at"]), of(o) + o["name"], _of(o), o["origin"]) for o in table["figures"]),
         ),
         "timers": (
             ("Timer", "Length", "Started", "Over", "Told"),
             tuple(
-                (o["name"], f"{o['seconds']} s", clock(o["started"]), clock(o["due"]), clock(o["said"]))
+                (
+                    of(o) + o["name"],
+                    f"{o['seconds']} s",
+                    clock(o["started"]),
+                    clock(o["due"]),
+                    clock(o["said"]),
+                )
                 for o in table["timers"]
             ),
         ),
@@ -196,26 +224,43 @@ def parts(table: Table, more: Table) -> tuple[Part, ...]:
     return tuple((name, HEADINGS[name], *made[name]) for name in HEADINGS)
 
 
-def _fluids(table: Table, more: Table) -> Rows:
-    sums = table["balance"]
-    wanted = more.get("fluid-class") or "-"
-    rows = []
-    for name, fluid, kind in (
-        ("drained", "old fluid that came out", "waste"),
-        ("spilled-old", "old fluid spilled", "waste"),
-        ("poured", "new fluid that went in", wanted),
-        ("spilled-new", "new fluid spilled", wanted),
-    ):
-        if name in sums:
-            rows.append((fluid, kind, _of(sums[name])))
-    return tuple(rows)
+def _fluids(table: Table) -> Part:
+    rows: list[tuple[str, ...]] = []
+    for one in table["units"]:
+        wanted = one["fluid_class"] or "-"
+        for name, fluid, kind in (
+            ("drained", "old fluid that came out", "waste"),
+            ("spilled-old", "old fluid spilled", "waste"),
+            ("poured", "new fluid that went in", wanted),
+            ("spilled-new", "new fluid spilled", wanted),
+        ):
+            if name in one["balance"]:
+                rows.append((one["name"], fluid, kind, _of(one["balance"][name])))
+    columns, keep = ("Unit", "Fluid", "Class", "Amount"), 0 if len(table["units"]) > 1 else 1
+    return "fluids", HEADINGS["fluids"], columns[keep:], tuple(row[keep:] for row in rows)
+
+
+def _balance(table: Table) -> Part:
+    """Return the sums of each unit; of each round and of all where a change was repeated."""
+    sums: list[tuple[str, Table]] = []
+    for one in table["units"]:
+        of = f"{one['name']}, " if len(table["units"]) > 1 else ""
+        rounds = one["rounds"] if len(one["rounds"]) > 1 else []
+        sums += [(sentence(f"{of}round {number}"), each) for number, each in enumerate(rounds, start=1)]
+        sums.append((sentence(f"{of}in all" if rounds else of or "Amount"), one["balance"]))
+    rows = [
+        (label, *(_said(each[name]) if name in each else "-" for _, each in sums))
+        for name, label in BALANCE.items()
+        if any(name in each for _, each in sums)
+    ]
+    return "balance", HEADINGS["balance"], ("", *(name.rstrip(".,") for name, _ in sums)), tuple(rows)
 
 
 def _torques(table: Table, more: Table) -> Rows:
-    allowed = more["torque-bands"]
+    allowed, of = more["torque-bands"], named(table)
     return tuple(
         (
-            f"{one['plug']} plug",
+            f"{of(one)}{one['plug']} plug",
             _of(one),
             _of(one["sheet"]) if one["sheet"] else "no figure",
             allowed.get(one["reading"], "-"),
@@ -225,10 +270,22 @@ def _torques(table: Table, more: Table) -> Rows:
     )
 
 
-def _levels(table: Table) -> Rows:
-    kinds = ("level", "temperature", "temperature-band")
+def _bolts(table: Table) -> Rows:
+    of = named(table)
     return tuple(
-        (clock(one["at"]), _kind(one["kind"]), _read(one), _status(one))
+        (
+            clock(one["at"]),
+            f"{of(one)}{'last round' if one['last'] else 'round'} {one['round']}",
+            f"{one['bolts']}, counted aloud {one['counted']}" if one["counted"] else str(one["bolts"]),
+        )
+        for one in table["bolts"]
+    )
+
+
+def _levels(table: Table) -> Rows:
+    kinds, of = ("level", "temperature", "temperature-band"), named(table)
+    return tuple(
+        (clock(one["at"]), of(one) + _kind(one["kind"]), _read(one), _status(one))
         for one in table["readings"]
         if one["kind"] in kinds
     )
@@ -266,14 +323,14 @@ def _changes(table: Table) -> Rows:
 
 
 def _advice(table: Table) -> Rows:
-    rows = []
+    rows, of = [], named(table)
     for one in table["advice"]:
         bound = f" ± {_measure(one['plus_minus'], one['exact']['unit'])}" if one["plus_minus"] else ""
         given = ", ".join(f"{name} {value}" for name, value in one["inputs"])
         rows.append(
             (
                 clock(one["at"]),
-                f"{one['name']}: {_of(one['spoken'])}{' (estimate)' if one['estimate'] else ''}",
+                f"{of(one)}{one['name']}: {_of(one['spoken'])}{' (estimate)' if one['estimate'] else ''}",
                 FATES.get(one["fate"], one["fate"]),
                 f"{_short(one['exact'])}{bound}; {one['formula']}",
                 given,
@@ -293,11 +350,12 @@ def _steps(table: Table) -> Rows:
 
 
 def _readings(table: Table) -> Rows:
+    of = named(table)
     return tuple(
         (
             str(one["reading"]),
             clock(one["at"]),
-            _kind(one["kind"]),
+            of(one) + _kind(one["kind"]),
             _read(one),
             one["words"],
             _status(one),
@@ -306,7 +364,8 @@ def _readings(table: Table) -> Rows:
     )
 
 
-def plot_words(name: str, told: Sequence[str], unit: str = "") -> tuple[str, str]:
-    """Return the title of a plot and what it shows in words, for whoever cannot see it."""
+def plot_words(name: str, told: Sequence[str], unit: str = "", of: str = "") -> tuple[str, str]:
+    """Return the title of a plot and what it shows in words, for whoever cannot see it; `of` which unit."""
     title, alternative = PLOTS[name]
+    title = f"{title}, {of}" if of else title
     return title, alternative.format(unit=symbol_of(unit) if unit else "", told="; ".join(told)).strip()

@@ -9,6 +9,7 @@ import re
 from collections.abc import Mapping
 
 from assistant.grammar.meaning import Meaning
+from assistant.job.balance import plugs_open
 from assistant.job.reading import Reading
 from assistant.job.sheet import Sheet
 from assistant.job.state import State
@@ -56,11 +57,16 @@ LABELS: Mapping[str, str] = {
     "waiting": "No job in this journal yet.",
     "stop": "EMERGENCY CALLED. Timers are held.",
     "standing-by": "Standing by: quiet until you are back.",
-    "at": "at",
     "more": "earlier ones not shown",
-    "people": "People",
-    "running": "running",
+    "units": "Units of this job",
+    "at-work": "now",
+    "unit-left": "left as it was",
+    "round": "Round",
+    "in-all": "in all",
 }
+
+PLUGS: Mapping[str, str] = {"closed": "without its torque"}
+"""How a plug is that is not done with, where another word tells it better."""
 
 TOUCH: Mapping[str, tuple[str, str]] = {
     "back": ("Back", "step back"),
@@ -154,6 +160,17 @@ DONE = "step done"
 LEFT_OUT = "left out"
 NOTE = "note kept"
 _PLACE = re.compile(r"\{([a-z-]+)\}")
+
+
+def unit_marks(state: State, *, here: bool) -> str:
+    """Return what is special about the unit the state is seen from: at work, left, a plug open."""
+    if state.unit_id in state.left:
+        marks = [LABELS["unit-left"]]
+    else:
+        marks = [LABELS["at-work"]] if here and not state.ended else []
+    for name in plugs_open(state):
+        marks.append(f"{name.replace('-', ' ')} {PLUGS.get(state.fact(name), state.fact(name))}")
+    return ", ".join(marks)
 
 
 def pairing_sentence(code: str) -> str:

@@ -162,6 +162,7 @@ def _steps(table: Table) -> Iterable[str]:
 
 
 def _readings(table: Table) -> Iterable[str]:
+    of = named(table)
     for one in table["readings"]:
         slots = ", ".join(f"{name} {value}" for name, value in sorted(one["slots"].items()))
         marks = [STATUS[one["status"]]]
@@ -175,21 +176,45 @@ def _readings(table: Table) -> Iterable[str]:
             marks.append(STATUS["clip"])
         said = ", ".join(part for part in (_measure(one["value"], one["unit"]), slots) if part)
         quoted = f' "{one["words"]}"' if one["words"] else ""
-        what = f"{_kind(one['kind'])}: {said}{quoted}"
+        what = f"{of(one)}{_kind(one['kind'])}: {said}{quoted}"
         yield f"{_clock(one['at'])}  {one['reading']:>3} {what} ({', '.join(marks)})"
 
 
 def _balance(table: Table) -> Iterable[str]:
-    for name, one in table["balance"].items():
-        yield f"{BALANCE[name]}: {_figure(one)}"
+    many = len(table["units"]) > 1
+    for unit in table["units"]:
+        of = f"{unit['name']}: " if many else ""
+        for name, one in unit["balance"].items():
+            yield f"{of}{BALANCE[name]}: {_figure(one)}"
+        for number, sums in enumerate(unit["rounds"] if len(unit["rounds"]) > 1 else (), start=1):
+            told = ", ".join(f"{BALANCE[name]} {_figure(one)}" for name, one in sums.items())
+            yield f"    {of}round {number}: {told or NOTHING}"
+        if unit["left"]:
+            yield left_text(unit)
+
+
+def left_text(unit: Table) -> str:
+    """Return that a unit was left as it was, and why."""
+    return f"{unit['name']} left as it was: {unit['left'].replace('-', ' ')}"
+
+
+def named(table: Table) -> Callable[[Table], str]:
+    """Return what puts the name of its unit before a row of a record; nothing where a job has but one."""
+    names = {one["key"]: one["name"] for one in table["units"]} if len(table["units"]) > 1 else {}
+    return lambda row: f"{names[row['of']]}: " if names.get(row["of"]) else ""
 
 
 def _torques(table: Table) -> Iterable[str]:
+    of = named(table)
     for one in table["torques"]:
         sheet = f"; the sheet asks {_figure(one['sheet'])}" if one["sheet"] else "; no figure on the sheet"
         stands = STATUS["standing" if one["standing"] else "heard"]
         got = _measure(one["value"], one["unit"])
-        yield f"{one['plug']} plug: {got} ({stands}, reading {one['reading']}{sheet})"
+        yield f"{of(one)}{one['plug']} plug: {got} ({stands}, reading {one['reading']}{sheet})"
+    for one in table["bolts"]:
+        counted = f", counted aloud {one['counted']}" if one["counted"] else ""
+        name = "last round" if one["last"] else "round"
+        yield f"{_clock(one['at'])}  {of(one)}bolts, {name} {one['round']}: {one['bolts']}{counted}"
 
 
 def _findings(table: Table) -> Iterable[str]:
@@ -230,6 +255,7 @@ def _changes(table: Table) -> Iterable[str]:
 
 
 def _advice(table: Table) -> Iterable[str]:
+    of = named(table)
     for one in table["advice"]:
         bound = (
             f", plus or minus {_measure(one['plus_minus'], one['exact']['unit'])}"
@@ -240,7 +266,8 @@ def _advice(table: Table) -> Iterable[str]:
         fate = FATES.get(one["fate"], one["fate"])
         if one["fate"] == "given" and one["name"] != "refill":
             fate = "told"  # only the refill asks for a yes
-        yield f"{_clock(one['at'])}  {one['name']}: {_figure(one['spoken'])} as said ({fate}{estimate})"
+        said = f"{of(one)}{one['name']}: {_figure(one['spoken'])} as said"
+        yield f"{_clock(one['at'])}  {said} ({fate}{estimate})"
         yield f"    reckoned {_figure(one['exact'])}{bound}, by {one['formula']}"
         yield "    from " + ", ".join(f"{name} {value}" for name, value in one["inputs"])
         for note in one["notes"]:
@@ -251,14 +278,17 @@ def _advice(table: Table) -> Iterable[str]:
 
 
 def _figures(table: Table) -> Iterable[str]:
+    of = named(table)
     for one in table["figures"]:
-        yield f"{_clock(one['at'])}  {one['name']}: {_figure(one)} (from the {one['origin']})"
+        yield f"{_clock(one['at'])}  {of(one)}{one['name']}: {_figure(one)} (from the {one['origin']})"
 
 
 def _timers(table: Table) -> Iterable[str]:
+    of = named(table)
     for one in table["timers"]:
         ends = [f"{name} {_clock(one[name])}" for name in ("due", "said", "stopped") if one[name]]
-        yield f"{_clock(one['started'])}  {one['name']}, {one['seconds']} s: {', '.join(ends) or 'not ended'}"
+        timer = f"{of(one)}{one['name']}, {one['seconds']} s"
+        yield f"{_clock(one['started'])}  {timer}: {', '.join(ends) or 'not ended'}"
 
 
 def _notes(table: Table) -> Iterable[str]:

@@ -6,7 +6,8 @@ import json
 
 import pytest
 
-from assistant.display.page.picture import MOST_ENTRIES, MOST_FITS, Live, Picture, picture
+from assistant.display.page.amounts import MOST_ENTRIES, Picture
+from assistant.display.page.picture import MOST_FITS, Live, picture
 from assistant.display.page.signs import sign_of
 from assistant.job.procedure import procedure_from_data
 from assistant.phrasing.en.page import ENDS, SIGNALS, TOUCH

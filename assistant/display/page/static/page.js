@@ -22,6 +22,9 @@
     return element;
   }
 
+  // a number stays on one line with its unit
+  const whole = (value) => value.replace(/(\d) (?=\S)/g, "$1\u00a0");
+
   function make(tag, value, kind) {
     const element = document.createElement(tag);
     if (kind) element.className = kind;
@@ -34,10 +37,10 @@
     const key = JSON.stringify(rows);
     if (drawn.get(id) === key) return;
     drawn.set(id, key);
-    const place = byId(id).matches("ul,div") ? byId(id) : byId(id).querySelector("ul");
+    const place = byId(id).matches("ul,div,tbody") ? byId(id) : byId(id).querySelector("ul");
     place.replaceChildren(...rows.map(draw));
     const section = place.closest("section");
-    if (section && !section.contains(byId("out-entries"))) section.classList.toggle("empty", rows.length === 0);
+    if (section && section.id !== "balance") section.classList.toggle("empty", rows.length === 0);
   }
 
   function sign(name) {
@@ -66,6 +69,7 @@
     showSide("out", now.out, now.balance.expected_text && `${told.expected} ${now.balance.expected_text}`);
     showSide("in", now.in, now.balance.taken ? `${now.balance.advised_text} ${told.advised}` : "");
     showBalance(now.balance);
+    showUnits(now.units, now.round);
     list("timers", now.timers, drawTimer);
     list("heard", now.heard, drawHeard);
     text("said", now.said ? now.said.join(" ") : "");
@@ -120,6 +124,21 @@
     byId("to-go").hidden = !go;
   }
 
+  function showUnits(units, round) {
+    byId("units").hidden = units.length === 0;
+    document.body.classList.toggle("several", units.length > 0);
+    list("unit-rows", units, (one) => {
+      const row = make("tr", undefined, one.here ? "here" : "");
+      const name = make("th", one.name);
+      name.scope = "row";
+      if (one.marks) name.append(make("span", one.marks, "mark"));
+      row.append(name, make("td", one.out || "\u2013"), make("td", one.in || "\u2013"));
+      return row;
+    });
+    const sums = round && [round.out && `${round.out} ${told.out}`, round.in && `${round.in} ${told.in}`].filter(Boolean);
+    text("round", round ? `${told.round} ${round.number}${sums.length ? `; ${told.inAll} ${sums.join(", ")}` : ""}` : "");
+  }
+
   function drawCaution(one) {
     const row = make("li", undefined, `${one.signal} ${one.risk}`);
     const panel = make("span", undefined, "panel");
@@ -147,7 +166,7 @@
   function drawHeard(one) {
     const row = make("li", undefined, one.status);
     if (one.words) row.append(make("q", one.words));
-    row.append(make("b", one.text));
+    row.append(make("b", whole(one.text)));
     if (one.mark) row.append(make("span", one.mark, "mark"));
     return row;
   }
@@ -155,7 +174,7 @@
   function drawReading(one) {
     const row = make("li", undefined, one.status);
     if (one.kind) row.append(make("span", one.kind, "kind"), document.createTextNode(" "));
-    row.append(make("b", one.text));
+    row.append(make("b", whole(one.text)));
     if (one.mark) row.append(make("span", one.mark, "mark"));
     row.classList.add("entry");
     return row;

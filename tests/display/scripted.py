@@ -1,0 +1,20 @@
+"""Whole services as they are kept for the conversation, played once to be looked at."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+
+from tests.bench import Bench
+from tests.dialogue.test_scripts import FOLDER, play
+
+
+@cache
+def served(name: str, until: str = "") -> Bench:
+    """Return the job of a conversation after its end, or as soon as it stands at a step."""
+    script = tomllib.loads((FOLDER / f"{name}.toml").read_text("utf-8"))
+    for bench, _, _ in play(script):
+        if until and bench.step == until:
+            break
+    assert not until or bench.step == until, f"{name} never stands at {until}"
+    return bench
