@@ -20,7 +20,8 @@ FONT = "record"
 WEIGHTS = {
     "readings": (5, 19, 17, 18, 25, 16), "advice": (19, 15, 11, 31, 24), "steps": (6, 44, 22, 28),
     "changes": (19, 34, 24, 23), "fluids": (34, 50, 16),
-    "fluids of units": (20, 26, 42, 12), "torques": (36, 16, 16, 18, 14), "cautions": (19, 81), "notes": (19, 81),
+    "fluids of units": (20, 26, 42, 12), "torques": (36, 16, 16, 18, 14),
+    "cautions": (19, 81), "notes": (19, 81),
     "open": (6, 94), "gates": (19, 47, 18, 16), "levels": (20, 24, 32, 24), "findings": (20, 27, 27, 26),
 }  # fmt: skip
 """Widths of columns against one another; the same for all where nothing is said."""
