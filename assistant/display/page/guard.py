@@ -29,7 +29,6 @@ HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
-    "Cache-Control": "no-store",
 }
 SAFE = ("GET", "HEAD")
 
@@ -51,7 +50,9 @@ class Guard:
 
         async def safely(message: MutableMapping[str, Any]) -> None:
             if message["type"] == "http.response.start":
-                MutableHeaders(scope=message).update(HEADERS)
+                answer = MutableHeaders(scope=message)
+                answer.update(HEADERS)
+                answer.setdefault("Cache-Control", "no-store")
             await send(message)
 
         hosts = headers.getlist("host")

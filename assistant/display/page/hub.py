@@ -75,9 +75,13 @@ class Hub:
         self._sound = frame("sound", json.dumps({"level": round(level_db), "noise": round(noise_db)}))
         self._wake()
 
+    @property
+    def newest(self) -> str:
+        """Return the newest picture as JSON, with the clock it is of."""
+        return f'{{"up_ms":{self._up_ms()},"picture":{self._picture}}}'
+
     def _framed(self) -> bytes:
-        data = f'{{"up_ms":{self._up_ms()},"picture":{self._picture}}}'
-        return frame("picture", data, f"{self.epoch}-{self._number}")
+        return frame("picture", self.newest, f"{self.epoch}-{self._number}")
 
     def _wake(self) -> None:
         for one in self._watchers:

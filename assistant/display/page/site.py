@@ -31,6 +31,8 @@ STATIC: Mapping[str, str] = {
     "book.css": "text/css; charset=utf-8",
     "shade.js": "text/javascript; charset=utf-8",
 }
+KEEP = "private, max-age=31536000, immutable"
+"""For a file asked for by its version: another version has another address."""
 _PLACE = re.compile(r"\{\{([a-z-]+)\}\}")
 _HTML_PLACE = re.compile(r"\{\{\{?([a-z-]+)\}?\}\}")
 
@@ -101,8 +103,16 @@ class Site:
         cookie = self._cookie(request)
         if not cookie and self.pairing.code is not None:
             return _html(filled("pair.html", {**PAIRING, "wrong": ""}), 401)
-        answer = _html(filled("page.html", {**LABELS, "version": version()}))
-        return answer if cookie else self._give(answer, self.pairing.cookie())
+        mine = cookie or self.pairing.cookie()
+        brought = {"version": version(), "hello": self._greeting(mine), "first": self.hub.newest}
+        answer = _html(filled("page.html", {**LABELS, **brought}))
+        return answer if cookie else self._give(answer, mine)
+
+    def _greeting(self, cookie: str) -> str:
+        """Return what a browser with this cookie is told first, as JSON."""
+        return json.dumps(
+            {"token": self.pairing.token(cookie), "version": version(), "epoch": self.hub.epoch}
+        )
 
     async def pair(self, request: Request) -> Response:
         """Take a pairing code."""
@@ -139,8 +149,8 @@ class Site:
         if self.hub.full:
             return Response("too many watch", 503, media_type="text/plain")
         fresh = cookie or self.pairing.cookie()
-        greeting = {"token": self.pairing.token(fresh), "version": version(), "epoch": self.hub.epoch}
-        answer = StreamingResponse(self.hub.frames(json.dumps(greeting)), media_type="text/event-stream")
+        frames = self.hub.frames(self._greeting(fresh))
+        answer = StreamingResponse(frames, media_type="text/event-stream")
         answer.headers["X-Accel-Buffering"] = "no"
         return answer if cookie else self._give(answer, fresh)
 
@@ -162,8 +172,9 @@ class Site:
 
 
 def _static(name: str, kind: str) -> Callable[[Request], Response]:
-    def answer(_: Request) -> Response:
-        return Response(_file(name), headers={"Content-Type": kind})
+    def answer(request: Request) -> Response:
+        kept = {"Cache-Control": KEEP} if request.query_params.get("v") == version() else {}
+        return Response(_file(name), headers={"Content-Type": kind, **kept})
 
     return answer
 

@@ -3,93 +3,45 @@
 from __future__ import annotations
 
 import http.client
-import itertools
 import json
-import queue
+import re
 import socket
 import ssl
 import subprocess
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
+from html.parser import HTMLParser
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from assistant.display.page.guard import HEADERS
 from assistant.display.page.pairing import MOST_TRIES, PAUSE_S, Pairing, new_code
 from assistant.display.page.server import Door, Page
-from assistant.display.page.site import MOST_BODY, STATIC, filled
+from assistant.display.page.site import MOST_BODY, STATIC, filled, version
 from assistant.errors import MissingPart
 from assistant.phrasing.en.page import LABELS, PAIRING
+from tests.display.page.conftest import Site
 
-Answer = tuple[int, dict[str, str], bytes]
-
-
-class Site:
-    """A page that is served, and requests to it as any program could make them."""
-
-    def __init__(self, **door: Any) -> None:
-        self.touched: queue.Queue[str] = queue.Queue()
-        self.page = Page(Door(**door), lambda: 1000, self.touched.put)
-        self.page.start()
-        self.host = f"127.0.0.1:{self.page.port}"
-        self.places = itertools.count()
-        self.begin()
-
-    def begin(self) -> None:
-        """Forget the browser and let the job stand at a place nothing was touched for yet."""
-        self.cookie = ""
-        self.place = f"job/step {next(self.places)}///"
-        place = self.place
-        self.page.give(lambda: {"place": place})
-        while not self.touched.empty():
-            self.touched.get_nowait()
-
-    def ask(self, method: str, path: str, body: bytes | None = None, **headers: str) -> Answer:
-        """Send one request with exactly these headers."""
-        connection = http.client.HTTPConnection("127.0.0.1", self.page.port, timeout=5)
-        connection.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
-        given = {"host": self.host, **({"cookie": self.cookie} if self.cookie else {}), **headers}
-        for name, value in given.items():
-            connection.putheader(name.replace("_", "-"), value)
-        if body is not None:
-            connection.putheader("content-length", str(len(body)))
-        connection.endheaders(body)
-        answer = connection.getresponse()
-        kept = {name.lower(): value for name, value in answer.getheaders()}
-        streams = kept.get("content-type", "").startswith("text/event-stream")
-        found = answer.read1(4096) if streams else answer.read()
-        connection.close()
-        return answer.status, kept, found
-
-    def enter(self) -> str:
-        """Take the cookie and the token a browser would have."""
-        self.cookie = self.ask("GET", "/")[1]["set-cookie"].split(";")[0]
-        hello = self.ask("GET", "/stream")[2]
-        line = next(one for one in hello.decode().splitlines() if one.startswith("data: "))
-        return str(json.loads(line.removeprefix("data: "))["token"])
-
-    def touch(self, token: str, body: bytes | None = None, **headers: str) -> int:
-        """Touch "next"."""
-        given = {"origin": f"http://{self.host}", "content_type": "application/json", "x_sheet_token": token}
-        one = json.dumps({"word": "next", "place": self.place, "press": self.place}).encode()
-        return self.ask("POST", "/word", one if body is None else body, **{**given, **headers})[0]
+BROUGHT = {"version": "v", "hello": "{}", "first": "{}"}
+"""What the page is given beside its labels."""
+BODY = set(re.findall(r"data-[a-z-]+(?==)", filled("page.html", {**LABELS, **BROUGHT}).split("<svg")[0]))
+"""The attributes its body has."""
 
 
-@pytest.fixture(scope="module")
-def site() -> Iterator[Callable[..., Site]]:
-    """Return what serves a page behind a door, one for each sort of door; all are closed in the end."""
-    made: dict[str, Site] = {}
+class Parts(HTMLParser):
+    """Takes the page apart as a browser would: the attributes of its body, and its scripts."""
 
-    def make(**door: Any) -> Site:
-        if repr(door) not in made:
-            made[repr(door)] = Site(**door)
-        made[repr(door)].begin()
-        return made[repr(door)]
+    def __init__(self) -> None:
+        super().__init__()
+        self.body: dict[str, str] = {}
+        self.scripts: list[str | None] = []
 
-    yield make
-    for one in made.values():
-        one.page.close()
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Keep what matters."""
+        if tag == "body":
+            self.body = {name: value or "" for name, value in attrs}
+        elif tag == "script":
+            self.scripts.append(dict(attrs).get("src"))
 
 
 def test_it_is_served_on_loopback_unless_asked_otherwise(site: Callable[..., Site]) -> None:
@@ -220,6 +172,30 @@ def test_every_answer_carries_the_safe_headers(site: Callable[..., Site], path: 
     assert {name.lower(): value for name, value in HEADERS.items()}.items() <= headers.items()
     assert "server" not in headers
     assert "access-control-allow-origin" not in headers
+    assert headers["cache-control"] == "no-store"
+
+
+def test_only_a_file_of_this_very_version_is_kept_by_a_browser(site: Callable[..., Site]) -> None:
+    """Its address changes with the files; what tells of a job is never kept."""
+    one = site()
+
+    assert "immutable" in one.ask("GET", f"/page.js?v={version()}")[1]["cache-control"]
+    assert one.ask("GET", "/page.js?v=older")[1]["cache-control"] == "no-store"
+    assert one.ask("GET", f"/?v={version()}")[1]["cache-control"] == "no-store"
+
+
+def test_the_page_brings_the_first_picture_as_text_only(site: Callable[..., Site]) -> None:
+    """Whatever a sheet or a note holds: markup, a place of the template, an end of an attribute."""
+    one = site()
+    evil = """</script><script>alert(1)</script>" onload='x' {{version}} {{first}}"""
+    told = {"place": one.place, "vehicle": evil}
+    one.page.give(lambda: told)
+    page = Parts()
+    page.feed(one.ask("GET", "/")[2].decode())
+
+    assert json.loads(page.body["data-first"])["picture"] == told
+    assert set(page.body) == BODY
+    assert page.scripts == [f"/page.js?v={version()}"]
 
 
 def test_the_policy_lets_nothing_in_from_outside() -> None:
@@ -230,7 +206,7 @@ def test_the_policy_lets_nothing_in_from_outside() -> None:
     assert "unsafe" not in policy
     assert "http" not in policy
     for name in (*STATIC, "page.html", "pair.html"):
-        text = filled(name, {**LABELS, **PAIRING, "version": "v", "wrong": ""})
+        text = filled(name, {**LABELS, **PAIRING, **BROUGHT, "wrong": ""})
         outside = text.replace("http://www.w3.org/2000/svg", "")
         assert "http:" not in outside, name
         assert "https:" not in outside, name
@@ -256,7 +232,7 @@ def test_no_path_leads_to_a_file(site: Callable[..., Site], path: str) -> None:
 
 def test_texts_put_into_the_page_are_escaped() -> None:
     """A label is a text, whatever it holds."""
-    labels = {**LABELS, "version": "v", "waiting": '<script>alert("x")</script>'}
+    labels = {**LABELS, **BROUGHT, "waiting": '<script>alert("x")</script>'}
 
     assert "&lt;script&gt;alert(&quot;x&quot;)&lt;/script&gt;" in filled("page.html", labels)
     assert "<script>alert" not in filled("page.html", labels)

@@ -324,6 +324,10 @@
     try { localStorage.setItem("shade", dark ? "day" : "dark"); } catch { /* as above */ }
   });
 
+  // the page brings its first picture along; the stream brings every later one
+  const brought = clock() - performance.getEntriesByType("navigation")[0].responseStart;
+  take("hello", told.hello, brought);
+  take("picture", told.first, brought);
   setInterval(tick, 250);
   listen();
 })();
