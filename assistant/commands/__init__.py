@@ -32,6 +32,7 @@ COMMANDS: tuple[ModuleType, ...] = (
     history,
     waste,
     card,
+    check,
     reckon,
     hear,
     enrol,

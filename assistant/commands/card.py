@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 
 from assistant.commands import house
-from assistant.shelf.places import data_folder
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -16,10 +15,10 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the card, made from the grammar."""
-    from assistant.commands.language import grammar_of
+    from assistant.commands.language import with_own
     from assistant.grammar.card import phrases
     from assistant.phrasing.en.card import page
 
-    grammar = grammar_of(house.settings().language, data_folder("grammars"))
+    grammar = with_own(house.settings().language, house.left_out)
     print(page(phrases(grammar)))
     return 0

@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.commands import house
-from assistant.commands.language import grammar_of
+from assistant.commands.language import ear_lacks, with_own
 from assistant.errors import MissingPart, WrongInput
 from assistant.hearing.sound import RATE, Samples, read_sound
 from assistant.phrasing.en.enrolling import PHRASES
-from assistant.shelf.places import cache_folder, data_folder, profiles_folder
+from assistant.shelf.places import cache_folder, profiles_folder
 from assistant.shelf.profile_file import PersonProfile, profile_path, write_profile
 from assistant.shelf.settings import Settings
 
@@ -62,7 +62,8 @@ def run(arguments: argparse.Namespace) -> int:
     chosen = house.settings()
     path = profile_path(profiles_folder(), arguments.who)
     recorded = None if arguments.ear == ["microphone"] else phrases_of([Path(one) for one in arguments.ear])
-    grammar, cache = grammar_of(chosen.language, data_folder("grammars")), cache_folder()
+    grammar = with_own(chosen.language, house.left_out, lacking=ear_lacks(arguments.model))
+    cache = cache_folder()
     folder = prepared_folder(grammar.acceptor, model_or_fetch(arguments.model, cache), cache)
     model = open_model(folder)
 

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from assistant.shelf.places import cache_folder, data_folder
+from assistant.shelf.places import cache_folder
 
 NAME = "hear"
 
@@ -31,15 +31,16 @@ def run(arguments: argparse.Namespace) -> int:
     A number that sounds like another carries that as `twin` ("15" for "50"): in a job it is never
     believed without a yes.
     """
+    from assistant.commands import house
     from assistant.commands.fetch import model_or_fetch
-    from assistant.commands.language import grammar_of
+    from assistant.commands.language import ear_lacks, with_own
     from assistant.hearing.hear import expected, hear_sounds, load
     from assistant.phrasing.en.twins import twin_value
 
     recordings, expectation = load(arguments.files), expected(arguments.awaiting)
     cache = cache_folder()
     model = model_or_fetch(arguments.model, cache)
-    grammar = grammar_of("en", data_folder("grammars"))
+    grammar = with_own("en", house.left_out, lacking=ear_lacks(model))
     for table in hear_sounds(recordings, grammar, model, cache, expectation):
         twin = twin_value(table["words"], grammar.parse) if table["meaning"] else None
         if twin is not None:

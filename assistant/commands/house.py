@@ -39,6 +39,12 @@ if TYPE_CHECKING:
 DAY_MS = 86_400_000
 
 
+def left_out(what: str) -> None:
+    """Say that a file of the mechanic's own is left out, and why."""
+    print(f"({what})", file=sys.stderr)
+    note(logging.WARNING, "left out", why=what)
+
+
 def settings() -> Settings:
     """Return the user's settings."""
     return read_settings(settings_file())

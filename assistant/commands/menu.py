@@ -13,14 +13,14 @@ from assistant.commands.attending import attentive
 from assistant.commands.book import remembered_of
 from assistant.commands.ears import Ear, Over, converse
 from assistant.commands.first_start import ask_once
-from assistant.commands.language import grammar_of
+from assistant.commands.language import ear_lacks, with_own
 from assistant.commands.live import ear_for
 from assistant.commands.page import beside
 from assistant.dialogue.starting import Choice, Offer, choose, first
 from assistant.errors import AssistantError, BadFile
 from assistant.job.state import fold
 from assistant.phrasing import phrase
-from assistant.shelf.places import data_folder, procedures_folder, vehicles_folder
+from assistant.shelf.places import procedures_folder, vehicles_folder
 from assistant.shelf.procedure_file import list_procedures, load_procedure
 from assistant.shelf.vehicle_file import load_for, load_vehicle
 from assistant.timekeeping.clock import SystemClock
@@ -44,7 +44,7 @@ def shelf(store: house.Store) -> Shelf:
     procedures: list[Mapping[str, object]] = []
     for name in list_procedures():
         try:
-            procedures.append(load_procedure(name, lambda what: print(f"({what})")))
+            procedures.append(load_procedure(name, house.left_out))
         except BadFile as trouble:
             print(f"({trouble})")
     vehicles: list[Path] = []
@@ -73,7 +73,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Ask what to do, then run the job."""
     chosen = house.settings()
     clock = SystemClock()
-    grammar = grammar_of(chosen.language, data_folder("grammars"), chosen.address)
+    grammar = with_own(chosen.language, house.left_out, chosen.address, ear_lacks(arguments.model))
     with house.opened(arguments.journal, arguments.voice, chosen, clock.now()) as (store, voice):
         say = house.speaker(voice, echo=arguments.voice != "print")
         there = shelf(store)

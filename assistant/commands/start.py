@@ -15,7 +15,7 @@ from assistant.commands.attending import attentive
 from assistant.commands.book import remembered_of
 from assistant.commands.ears import Recorded, converse, play, run_out
 from assistant.commands.first_start import ask_once
-from assistant.commands.language import grammar_of
+from assistant.commands.language import ear_lacks, with_own
 from assistant.commands.live import ear_for
 from assistant.commands.page import beside, beside_recording, option
 from assistant.commands.personal import personal_ear
@@ -23,7 +23,7 @@ from assistant.errors import WrongInput
 from assistant.grammar.grammar import Grammar
 from assistant.job.events import Event
 from assistant.journal.codec import encode
-from assistant.shelf.places import cache_folder, data_folder
+from assistant.shelf.places import cache_folder
 from assistant.shelf.procedure_file import load_procedure
 from assistant.shelf.settings import Settings
 from assistant.shelf.vehicle_file import load_for
@@ -57,7 +57,7 @@ def ends(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Begin a job and run it."""
     chosen = house.settings()
-    procedure = load_procedure(arguments.procedure)
+    procedure = load_procedure(arguments.procedure, house.left_out)
     sheet = load_for(Path(arguments.vehicle), procedure, arguments.unit)
     clock = clock_for(arguments.ear)
 
@@ -106,7 +106,7 @@ def carry_on(
     """
     if arguments.ear not in ("microphone", "keyboard") and not Path(arguments.ear).is_file():
         raise WrongInput(f"{arguments.ear} is no sound file; --ear takes microphone, keyboard or a FILE")
-    grammar = grammar_of(chosen.language, data_folder("grammars"), chosen.address)
+    grammar = with_own(chosen.language, house.left_out, chosen.address, ear_lacks(arguments.model))
     with house.opened(arguments.journal, arguments.voice, chosen, clock.now()) as (store, voice):
         say = house.speaker(voice, echo=arguments.voice != "print" and not arguments.json)
         if isinstance(clock, RecordedClock):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 
 from assistant.grammar.automaton import Automaton, Move
 from assistant.grammar.interpret import UNCOUNTED
@@ -21,25 +22,37 @@ def impossible_meanings(automaton: Automaton, most: int = 20) -> list[str]:
     Checked on every path: exactly one kind; only units and slots of that kind, each slot once with
     an allowed value; a number where the kind needs one and none where it takes none.
     """
-    first: _Place = (automaton.start, frozenset())
-    seen: _Back = {first: None}
-    queue = [first]
+    seen: _Back = {}
     found: list[str] = []
+    for place, pairs in _ends(automaton, seen):
+        why = _fault(pairs)
+        if why:
+            found.append(f"{_words_to(seen, place)!r}: {why}")
+            if len(found) >= most:
+                break
+    return found
+
+
+def all_tags(automaton: Automaton) -> frozenset[frozenset[Op]]:
+    """Return the tags of every sentence: which kinds, units and slots can be said together."""
+    return frozenset(pairs for _, pairs in _ends(automaton, {}))
+
+
+def _ends(automaton: Automaton, seen: _Back) -> Iterator[tuple[_Place, frozenset[Op]]]:
+    """Give each last place of a path with the tags of the whole path; `seen` learns the ways there."""
+    first: _Place = (automaton.start, frozenset())
+    seen[first] = None
+    queue = [first]
     ways = [_distinct(moves) for moves in automaton.states]
     for place in queue:  # grows while it is read
         state, had = place
         for (ops, target), word in ways[state].items():
             pairs = _gathered(had, ops) if ops else had
             if target < 0:
-                why = _fault(pairs)
-                if why:
-                    found.append(f"{_words_to(seen, place)!r}: {why}")
-                    if len(found) >= most:
-                        return found
+                yield place, pairs
             elif (target, pairs) not in seen:
                 seen[target, pairs] = (place, word)
                 queue.append((target, pairs))
-    return found
 
 
 def _distinct(moves: tuple[Move, ...]) -> dict[tuple[tuple[Op, ...], int], str]:

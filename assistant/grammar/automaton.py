@@ -14,6 +14,9 @@ from assistant.errors import BadFile
 from assistant.grammar.tags import FILE_TAGS, NUMBER_OPS, Op, read_tag
 from assistant.grammar.tree import Alternatives, Node, Option, Reference, Rule, Sequence, Tagged, Token
 
+MOST_STATES = 50_000
+"""More than any spoken language of a trade needs; a few nested rules can ask for billions."""
+
 
 @dataclass(frozen=True, slots=True)
 class Move:
@@ -59,6 +62,8 @@ class _Builder:
     def _state(self, moves: _Moves) -> int:
         content = tuple(sorted(((key, round(share, 12)) for key, share in moves.items()), key=_order))
         if content not in self._by_content:
+            if len(self._states) >= MOST_STATES:
+                raise BadFile(self._file, "the grammar has too many sentences", cure="take rules out of it")
             self._by_content[content] = len(self._states)
             self._states.append(tuple(Move(*key, share) for key, share in content))
         return self._by_content[content]

@@ -11,7 +11,7 @@ from assistant.errors import BadFile, WrongInput
 from assistant.grammar.acceptor import Acceptor
 from assistant.grammar.address import address_fault, with_address
 from assistant.grammar.ambiguity import ambiguities
-from assistant.grammar.audit import impossible_meanings
+from assistant.grammar.audit import all_tags, impossible_meanings
 from assistant.grammar.automaton import Automaton, build_automaton
 from assistant.grammar.determine import Deterministic, determine, minimal_acceptor
 from assistant.grammar.interpret import interpret
@@ -85,6 +85,11 @@ class Grammar:
     def alternatives(self) -> tuple[Choice, ...]:
         """Every alternative and option of every rule, in file order."""
         return tuple(choices_of(self.rules))
+
+    @cached_property
+    def said(self) -> frozenset[frozenset[Op]]:
+        """The tags of every sentence: which kinds, units and slots can be said together."""
+        return all_tags(self.automaton)
 
     def parse(self, words: str) -> Meaning | NoMatch:
         """Return what the words mean; spelling as in the grammar, words parted by spaces.

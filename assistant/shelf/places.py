@@ -79,6 +79,11 @@ def own_procedures_folder() -> Path:
     return records_folder() / "procedures"
 
 
+def own_grammars_folder() -> Path:
+    """Return the folder of the mechanic's own grammar files, LANGUAGE-ANYTHING.jsgf."""
+    return records_folder() / "grammars"
+
+
 def settings_file() -> Path:
     """Return the settings file; it need not exist."""
     folder = platformdirs.user_config_path(APP_NAME, appauthor=False)
@@ -117,5 +122,6 @@ def all_places() -> Mapping[str, Path]:
         "vehicles": vehicles_folder(),
         "profiles": profiles_folder(),
         "own procedures": own_procedures_folder(),
+        "own grammars": own_grammars_folder(),
         "settings": settings_file(),
     }

@@ -86,7 +86,7 @@ def _targets(procedure: Procedure) -> Iterator[Fault]:
             yield (
                 (where, then),
                 f"an exit leads to {then!r}, which is no step",
-                ENDS,
+                f"{ENDS}; a service without the piece confirm-plate writes exits for wrong-vehicle and -unit",
             )
     for step in procedure.steps:
         for name, then in _leads(step):

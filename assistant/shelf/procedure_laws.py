@@ -2,8 +2,9 @@
 
 An engine is started on the wheels with everybody away; a vehicle goes up with the engine off; where fluid
 goes in is found and open before any goes out; the plug is confirmed and the fluid agrees with the sheet;
-nothing is poured before washer, torque and old gasket are in; a level is judged in its window only; caps
-and plugs are looked over last. What a step requires is made true before it. (Common practice, no source.)
+nothing is poured before washer, torque and old gasket are in; a level is judged in its window only; what
+is opened is closed; caps and plugs are looked over last. What a step requires is made true before it.
+(Common practice, no source.)
 """
 
 from __future__ import annotations
@@ -18,7 +19,16 @@ ENGINE_ON, ENGINE_OFF = "engine=on", "engine=off"
 ON_WHEELS, ON_STANDS = "vehicle=on-wheels", "vehicle=on-stands"
 LAST = "last=checked"
 DRAIN_OPEN = "drain-plug=open"
-HAZARDS = {DRAIN_OPEN: "hot fluid", "cap=open": "pressure and heat", ON_STANDS: "a load overhead"}
+HAZARDS = {
+    DRAIN_OPEN: "hot fluid",
+    "cap=open": "pressure and heat",
+    ON_STANDS: "a load overhead",
+    ENGINE_ON: "exhaust gas and moving parts",
+}
+OPEN = frozenset({"open", "loose", "by-hand"})
+"""What a plug, cap or cock is that has to be closed again."""
+COUNTED = "bolts=torqued"
+"""The fact that is counted aloud."""
 FILLERS = ("fill-plug=", "filler=")
 """Where fluid goes in: a plug that was loosened, or an opening that was found."""
 
@@ -31,10 +41,13 @@ def law_faults(procedure: Procedure) -> Iterator[Fault]:
         yield from _pour(procedure, step)
         yield from _drain(step)
         yield from _level(step)
+        yield from _filter(step)
+        yield from _way_out(procedure, step)
         if not step.aside:
             yield from _provided(step, before)
             before.append(step)
     yield from _last(procedure)
+    yield from _closed(procedure)
 
 
 def _engine_and_stands(step: Step) -> Iterator[Fault]:
@@ -112,6 +125,50 @@ def _level(step: Step) -> Iterator[Fault]:
         yield (step.id,), f"step {step.id} judges a level that has not settled", 'give waits = "wait"'
     if step.kind == "check" and step.mark == "hole" and ENGINE_OFF not in step.requires:
         yield (step.id,), f"step {step.id} judges a level at a hole while it runs", f'require "{ENGINE_OFF}"'
+
+
+def _filter(step: Step) -> Iterator[Fault]:
+    """A new filter goes on once the old gasket is off: two of them blow out at the first start."""
+    if "filter=new" in step.sets and "gasket=off" not in step.requires:
+        cure = 'require "gasket=off", as the piece "filter-in" does'
+        yield (step.id,), f"step {step.id} fits a filter, maybe on the old gasket", cure
+
+
+def _way_out(procedure: Procedure, step: Step) -> Iterator[Fault]:
+    """What a step waits for, or an aside requires, comes true somewhere; what is forbidden can be changed."""
+    ours = [one for one in procedure.steps if one.unit in ("", step.unit) or not step.unit]
+    made = {fact for one in ours for fact in one.sets} | {COUNTED}
+    waited = (step.until,) if step.until else ()
+    for fact in (*waited, *(step.requires if step.aside else ())):
+        reading = reading_for(fact)
+        if fact not in made and not (reading and any(one.awaited(reading[0]) for one in ours)):
+            what = f"step {step.id} waits for {fact}, which nothing makes true"
+            yield (step.id, fact), what, f'let a step set it; only "{COUNTED}" is counted aloud'
+    for fact in step.forbids:
+        name = fact.partition("=")[0]
+        seen_anew = name == "fluid" and any(one.awaited("look") for one in ours)
+        if not seen_anew and not {other for other in made if other.partition("=")[0] == name} - {fact}:
+            cure = f"let an aside set {name} to something else, once it is put right"
+            yield (step.id, fact), f"step {step.id} forbids {fact}, which nothing can change", cure
+
+
+def _closed(procedure: Procedure) -> Iterator[Fault]:
+    """What a main step opens is closed by a later one: a plug by its torque, a cap or cock by being shut."""
+    main = [one for one in procedure.steps if not one.aside]
+    for place, step in enumerate(main):
+        later = [one for one in main[place + 1 :] if one.unit in ("", step.unit)]
+        for fact in step.sets:
+            name, _, value = fact.partition("=")
+            plug = name.removesuffix("-plug")
+            if value not in OPEN or name == "filler":
+                continue
+            if plug != name and not any(one.awaited("torque") and one.plug == plug for one in later):
+                cure = f'await a torque in a later step with plug = "{plug}"'
+                yield (step.id, fact), f"step {step.id} opens the {plug} plug, and nobody closes it", cure
+            shut = any(other.partition("=")[0] == name for one in later for other in one.sets)
+            if plug == name and not shut:
+                cure = f'let a later step set "{name}=shut"'
+                yield (step.id, fact), f"step {step.id} opens the {name}, and nobody shuts it", cure
 
 
 def _provided(step: Step, before: Sequence[Step]) -> Iterator[Fault]:

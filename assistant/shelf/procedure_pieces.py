@@ -192,9 +192,10 @@ def _expand(
     file = whole.find(name)
     piece, raw = _read(file), file.read_text("utf-8-sig")
     takes = {key: str(value) for key, value in cast("Table", piece.get("takes", {})).items()}
-    given = entry.get("with", {})
-    if not isinstance(given, dict) or not all(isinstance(one, str) for one in given.values()):
-        raise fail("with is no table of texts", 'write with = { plug = "drain" }')
+    why, cure = _misshapen(entry)
+    if why:
+        raise fail(why, cure)
+    given = cast("Mapping[str, str]", entry.get("with", {}))
     strange = sorted(set(given) - set(takes))
     if strange:
         raise fail(f"it takes no {strange[0]!r}", f"it takes {', '.join(takes) or 'nothing'}")
@@ -207,6 +208,17 @@ def _expand(
         raise BadFile(str(file), f"${{{lacking[0]}}} is not under [takes]", line=line_in(raw, lacking[0]))
     _take_piece_tables(whole, cast("Table", filled_in(piece, filled)), Source(str(file), _fill(raw, filled)))
     yield from _renamed(_inside(whole, piece, file, raw, filled, depth), entry)
+
+
+def _misshapen(entry: Table) -> tuple[str, str]:
+    """Return what is not as it must be in the use of a piece, and the cure; "" where all is."""
+    given, left_out = entry.get("with", {}), entry.get("without", [])
+    if not isinstance(given, dict) or not all(isinstance(one, str) for one in given.values()):
+        return "with is no table of texts", 'write with = { plug = "drain" }'
+    if not isinstance(left_out, list) or not all(isinstance(one, str) for one in left_out):
+        return "without is no list of steps", 'write without = ["raise"]'
+    other = next((key for key in ("prefix", "unit") if not isinstance(entry.get(key, ""), str)), "")
+    return (f"{other} is no text", f'write {other} = "..."') if other else ("", "")
 
 
 def _take_piece_tables(whole: Assembly, piece: Table, source: Source) -> None:
@@ -256,7 +268,7 @@ def _renamed(steps: Iterator[tuple[Table, Source]], entry: Table) -> Iterator[tu
 
 def _prefixed(step: Table, prefix: str, ids: set[str]) -> Table:
     def name(value: object) -> object:
-        return f"{prefix}{value}" if value in ids else value
+        return f"{prefix}{value}" if isinstance(value, str) and value in ids else value
 
     result = {**step, "id": name(step.get("id", ""))}
     for key in ("after", "to"):

@@ -7,7 +7,7 @@ grammar takes for a sentence of use at that step would then answer for the mecha
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from assistant.job.procedure import Procedure, Step
@@ -28,6 +28,8 @@ class Known:
     """Whether a word, lower case, can be spoken."""
     acted_on: Callable[[str, Step], bool] = lambda words, step: False
     """Whether words heard at a step would do something."""
+    unit_faults: Callable[[str], Iterable[tuple[str, str]]] = lambda text: ()
+    """(what, cure) of units and figures that do not belong into a text."""
 
 
 def text_faults(procedure: Procedure) -> Iterator[Fault]:
@@ -72,29 +74,42 @@ def _places(procedure: Procedure) -> Iterator[Fault]:
 
 def _signs(procedure: Procedure) -> Iterator[Fault]:
     """A text for the ear holds words only: figures and signs are read aloud in ways nobody expects."""
-    texts = [(step.id, key, text) for step in procedure.steps for key, text in texts_of(step)]
+    for where, key, text in _everything(procedure):
+        for what, cure in sign_faults(text):
+            yield (where, key), f"{where}: {key} {what}", cure
+
+
+def sign_faults(text: str) -> Iterator[tuple[str, str]]:
+    """Return (what, cure) where a text for the ear holds signs that are no words."""
+    odd = sorted({sign for sign in PLACE.sub("", text) if not sign.isalpha()} - set(SPOKEN_SIGNS))
+    if odd:
+        cure = "spell it out, and make two sentences of one with a colon"
+        yield f"holds {' '.join(odd)}, which is not spoken as meant", cure
+
+
+def _everything(procedure: Procedure) -> Iterator[tuple[str, str, str]]:
+    """Give (step or name, key, text) of every text of a procedure."""
+    yield from ((step.id, key, text) for step in procedure.steps for key, text in texts_of(step))
     for group in (procedure.cautions, procedure.gates, procedure.labels):
-        texts += [(name, name, text) for name, text in group.items()]
-    texts += [("[[exit]]", one.on, one.say) for one in procedure.exits]
-    for where, key, text in texts:
-        signs = set(PLACE.sub("", text)) - set(SPOKEN_SIGNS)
-        odd = sorted(sign for sign in signs if not sign.isalpha())
-        if odd:
-            yield (
-                (where, key),
-                f"{where}: {key} holds {' '.join(odd)}, which is not spoken as meant",
-                "spell it out, and make two sentences of one with a colon",
-            )
+        yield from ((name, name, text) for name, text in group.items())
+    yield from (("[[exit]]", one.on, one.say) for one in procedure.exits)
+
+
+def unspeakable(text: str, known: Known) -> Iterator[str]:
+    """Return each word of a text that cannot be spoken."""
+    return (word for word in _WORD.findall(PLACE.sub("|", text.lower())) if not known.speakable(word))
 
 
 def word_faults(procedure: Procedure, known: Known) -> Iterator[Fault]:
     """Return the faults of every text, each with the word or run of words."""
+    for where, key, text in _everything(procedure):
+        for what, cure in known.unit_faults(PLACE.sub("|", text)):
+            yield (where, key), f"{where}: {key} has {what}", cure
     for step in procedure.steps:
         for key, text in _texts(procedure, step):
+            for word in unspeakable(text, known):
+                yield (step.id, key), f"step {step.id}: {word!r} cannot be spoken", "use another word"
             parts = [_WORD.findall(part.lower()) for part in PLACE.sub("|", text).split("|")]
-            for word in (word for part in parts for word in part):
-                if not known.speakable(word):
-                    yield (step.id, key), f"step {step.id}: {word!r} cannot be spoken", "use another word"
             for run in (run for part in parts for run in _runs(part)):
                 if known.acted_on(run, step):
                     yield (

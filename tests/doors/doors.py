@@ -23,6 +23,7 @@ import soundfile
 from hypothesis import HealthCheck, Phase, Verbosity, given, seed, settings
 from hypothesis import strategies as st
 
+from assistant.commands.language import grammar_of
 from assistant.commands.understanding import from_line
 from assistant.errors import AssistantError
 from assistant.grammar.meaning import Meaning, NoMatch
@@ -89,6 +90,13 @@ def _procedure(content: bytes, folder: Path) -> None:
     event = JobStarted(at=AT, job="J", procedure=found, sheet={}, settings={}, versions={})
     assert decode(*encode(event)) == event
     assert begin(event).procedure.steps
+
+
+def _grammar(content: bytes, folder: Path) -> None:
+    found = grammar_of("toy", _put(content, folder, "toy.jsgf").parent)
+    for choose in (lambda _: 0, lambda many: many - 1):
+        assert isinstance(found.parse(found.sample(choose)), Meaning | NoMatch)
+    assert isinstance(found.parse("drained twenty three litres"), Meaning | NoMatch)
 
 
 def _without_floats(value: object) -> bool:
@@ -242,6 +250,10 @@ def _vehicles() -> tuple[bytes, ...]:
     return tuple(path.read_bytes() for path in (procedures_folder() / "vehicles").glob("*.toml"))
 
 
+def _toy() -> bytes:
+    return (Path(__file__).parent / "toy.jsgf").read_bytes()
+
+
 def _service() -> bytes:
     return (procedures_folder() / "automatic-drain-refill.toml").read_bytes()
 
@@ -254,6 +266,7 @@ DOORS = (
     Door("settings", "allowed values, or one line with the cure", lambda: files(SETTINGS), _settings),
     Door("vehicle", "sheets without floats, or one line", lambda: files(*_vehicles()), _vehicle),
     Door("procedure", "a service that can begin, or one line", lambda: files(_service()), _procedure),
+    Door("grammar", "sentences with a meaning or none, or one line", lambda: files(_toy()), _grammar),
     Door("journal", "opened, or set aside unchanged; keeps events", lambda: files(_database()), _journal),
     Door("export", "events of the catalogue, or one line", lambda: files(_export_file()), _export),
     Door("event", "an event that encodes to itself, or a refusal", lambda: files(*_events()), _event),
