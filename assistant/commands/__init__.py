@@ -36,7 +36,6 @@ COMMANDS: tuple[ModuleType, ...] = (
     reckon,
     hear,
     enrol,
-    check,
     export,
     forget,
     backup,
