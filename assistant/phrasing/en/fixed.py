@@ -56,7 +56,10 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     "sound-quiet": ("Too quiet.", "Speak up, or bring the microphone closer."),
     "sound-loud": ("Too loud.", "Move the microphone away from your mouth."),
     # the program itself
-    "choose-how": ("The job is new, quick or resumed, or a number of the list.",),
+    "choose-how": (
+        "The job is new, quick or resumed.",
+        "Or give a number of the list.",
+    ),
     "saved-now": ("Everything is saved now.",),
     "no-microphone": ("The microphone is missing.", "Type on the keyboard."),
     "microphone-found": ("A microphone is here now.", "You may speak."),

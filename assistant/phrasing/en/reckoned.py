@@ -13,7 +13,7 @@ from assistant.phrasing.language import Args, Wording, fixed
 HOW: Mapping[str, str] = {
     "capacity": "Say capacity, then the number and its unit.",
     "container": "Say each can holds, then the number and its unit.",
-    "wrench-length": "Say wrench length, then the number and its unit, from hand to drive.",
+    "wrench-length": "Say wrench length, then the number and its unit.",
     "service-interval": "Say service interval, then the distance.",
     "coolant-left": "Say coolant left is, then the percentage.",
     "coolant-share": "Ask it with the percentage you want.",

@@ -17,7 +17,7 @@ def held(args: Args) -> tuple[str, ...]:
 
 def held_until(args: Args) -> tuple[str, ...]:
     """missing: str, the label of a fact that must not be so; unit: str."""
-    return (sentence(f"first put an end to this, {words.speakable(args.text('missing'))}{_of(args)}"),)
+    return ("First put an end to this.", sentence(f"{words.speakable(args.text('missing'))}{_of(args)}"))
 
 
 def _of(args: Args) -> str:
@@ -68,7 +68,7 @@ def parked(args: Args) -> tuple[str, ...]:
         return ("Job parked.", "Hang a tag on the vehicle.")
     named = " and ".join(one for one in dry if one)
     where = f" of the {named}" if named else ""
-    return ("Job parked.", sentence(f"tag the wheel, do not start, fluid out{where}"))
+    return ("Job parked.", "Tag the wheel and do not start.", sentence(f"fluid is out{where}"))
 
 
 def advise_mixture(args: Args) -> tuple[str, ...]:

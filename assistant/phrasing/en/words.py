@@ -60,7 +60,7 @@ FIGURES: Mapping[str, str] = {
     "pan-area": "the area of the pan",
     "wall-width": "the width of the wetted wall",
     "wall-height": "the height of the wetted wall",
-    "density-ratio": "the density of the concentrate over that of water",
+    "density-ratio": "the density of the concentrate over water",
     "service-months": "the months between two services",
     "service-due": "the distance at which it falls due",
     "distance-a-year": "the distance driven each year",
