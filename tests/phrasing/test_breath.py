@@ -1,4 +1,4 @@
-"""What is spoken comes in breaths: about twelve words a sentence, a little more where it is asked for in full.
+"""What is spoken comes in breaths: about twelve words a sentence, a little more where asked for in full.
 
 A figure with its unit counts as one word, however many it is made of. That a sentence heard once, hands
 busy, should be short is common practice in radio-telephony and in spoken instruction; no source for twelve.
