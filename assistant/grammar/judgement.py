@@ -68,6 +68,12 @@ class Conditions:
     """Nothing above 4 kHz, as through a telephone: what tells digits apart is partly missing."""
     contradicted: bool = False
     """Another view of the same sound says something else."""
+    straight: bool = False
+    """Said straight after something else: it may be the rest of that."""
+    after_talk: bool = False
+    """What it was said straight after was not understood."""
+    burst: bool = False
+    """Something else was loud just before or after the speech."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +112,11 @@ class Thresholds:
     """Share from which what was not sure enough is worth another view of the same sound."""
     certain: float = 0.99
     """Share from which what was understood in quiet needs no other view to bear it out."""
+    certain_in_noise: float = 0.999
+    """The same where speech does not stand clear of the noise."""
+    not_noise: float = 0.05
+    """Share the sound without its noise must give what was understood in noise and is not `certain`: noise was
+    taken for "ear open" at 0.97, and is gone there."""
     borne_out: float = 0.3
     """Share another view must give what was understood, else it is contradicted. Of 137 sentences in noise at
     10 and 0 dB three were taken wrongly without this and one with it; one right one was asked about."""
@@ -161,6 +172,10 @@ ALWAYS = frozenset({"emergency"})
 """Kinds that are one word and yet count at any time."""
 _FRAGMENTS = frozenset({"unit-tail", "decimal-tail"})
 """Kinds that are only the rest of a sentence."""
+_NUMBERS = frozenset({"number", "decimal-tail"})
+"""Kinds that are a number alone."""
+_LIKE_A_POINT = frozenset({"pint", "us_pint", "imperial_pint"})
+"""Units that in noise are heard for a "point" with the rest cut off."""
 
 
 def judge(
@@ -180,7 +195,7 @@ def judge(
         return Refused(NoMatch("empty"))
     if not tally.sensible:
         return Refused(NoMatch(tally.objection(), tally.words), tally.words)
-    return _weigh(tally, expectation, sound, limits)
+    return _weigh(tally, parse, expectation, sound, limits)
 
 
 @dataclass(slots=True)
@@ -258,7 +273,9 @@ def plausible(meaning: Meaning, windows: Mapping[str, tuple[Window, ...]]) -> bo
     return not judged_by or any(window.low <= value <= window.high for window in judged_by)
 
 
-def _weigh(tally: _Tally, expectation: Expectation, sound: Conditions, limits: Thresholds) -> Decision:
+def _weigh(
+    tally: _Tally, parse: Parse, expectation: Expectation, sound: Conditions, limits: Thresholds
+) -> Decision:
     """Hold the likeliest meaning against the thresholds of its kind."""
     mass = sum(tally.sensible.values())
     ranked = sorted(tally.sensible.items(), key=lambda pair: -pair[1])
@@ -286,7 +303,24 @@ def _weigh(tally: _Tally, expectation: Expectation, sound: Conditions, limits: T
         return refused(_why(tally, plain, sound, limits))
     if sound.contradicted and not reading and best.kind not in ALWAYS:
         return refused(_why(tally, plain, sound, limits))
-    return Understood(best, words, share, mass, share < sure or sound.contradicted, rivals)
+    doubtful = share < sure or sound.contradicted or (reading and _is_torn(best, words, parse, sound, limits))
+    return Understood(best, words, share, mass, doubtful, rivals)
+
+
+def _is_torn(meaning: Meaning, words: str, parse: Parse, sound: Conditions, limits: Thresholds) -> bool:
+    """Say whether a reading may be a part of a longer one, the rest lost in noise or taken for another."""
+    if sound.straight and (sound.after_talk or _begins_with_number(words, parse)):
+        return True
+    in_noise = sound.burst or sound.peak_db - sound.noise_db < limits.clear
+    digits_alone = meaning.kind == "number" and (meaning.value or "").isdigit()
+    return in_noise and (digits_alone or meaning.unit in _LIKE_A_POINT)
+
+
+def _begins_with_number(words: str, parse: Parse) -> bool:
+    """Say whether a sentence begins with its number, as the rest of one torn in two does."""
+    said = words.split()
+    beginnings = (parse(" ".join(said[:count])) for count in (1, 2))
+    return any(isinstance(one, Meaning) and one.kind in _NUMBERS for one in beginnings)
 
 
 def _not_now(meaning: Meaning, words: str, expectation: Expectation) -> str | None:
@@ -309,7 +343,7 @@ def _limits(
     """Return (sure, ask): below `ask` refused, below `sure` doubtful."""
     stands_out = sound.peak_db - sound.noise_db
     if meaning.value is None:
-        awaited = meaning.kind in expectation.awaiting
+        awaited = meaning.kind in expectation.awaiting and meaning.kind not in _FRAGMENTS
         one_word = limits.one_word_awaited if awaited else limits.one_word
         limit = one_word if len(words.split()) == 1 else limits.command
         limit = max(limit, limits.command_drowned) if stands_out < limits.drowned else limit

@@ -38,11 +38,18 @@ def look_again(decision: Decision, thresholds: Thresholds | None = None) -> bool
 
 
 def to_be_borne_out(decision: Decision, sound: Conditions, thresholds: Thresholds | None = None) -> bool:
-    """Say whether another view must bear this out: taken at once, in noise or not quite certain."""
+    """Say whether another view must bear this out: taken at once and not quite certain, or of a narrow band.
+
+    Whatever was put right in the same breath ("four no five litres") must be, too: that is seldom said, and
+    talk is fitted to it easily.
+    """
     limits = thresholds or Thresholds()
     if not isinstance(decision, Understood) or decision.doubtful or decision.meaning.kind in ALWAYS:
         return False
-    return sound.peak_db - sound.noise_db < limits.clear or decision.share < limits.certain
+    if decision.meaning.slot("repaired") or sound.narrow:
+        return True
+    in_noise = sound.peak_db - sound.noise_db < limits.clear
+    return decision.share < (limits.certain_in_noise if in_noise else limits.certain)
 
 
 def share_in(view: Iterable[Alternative], meaning: Meaning, parse: Parse) -> float:

@@ -61,6 +61,10 @@ PEAK_FADE = 0.99
 LEAD = int(0.3 * RATE)
 """Samples of silence put before speech that begins with the recording: a first short word is lost without."""
 TRAIL = int(0.2 * RATE)
+STRAIGHT = 0.35
+"""Seconds after a decision within which what begins with a number may be the rest of what was decided."""
+AFTER_TALK = 0.9
+"""Seconds after speech that was not understood within which a reading may be the rest of it."""
 
 
 class Recogniser:
@@ -211,7 +215,7 @@ class Recogniser:
         alternatives = segment.result()
         if not any(alternative.words for alternative in alternatives):
             return None
-        utterance = self._judged(segment, alternatives, ending)
+        utterance = self._judged(segment, alternatives, ending, self._is_straight())
         last = self._last
         if last is not None and may_belong(last, utterance, self._grammar):
             utterance = self._joined(last, utterance, segment)
@@ -223,10 +227,10 @@ class Recogniser:
         lead = np.zeros(LEAD, dtype=np.int16)
         both = Segment(self._model, lead, list(_frames(np.frombuffer(last.pcm, dtype="<i2"))), last.noise_db)
         for frame in segment.frames:
-            both.add(frame, speech=False)
+            both.add(frame)
         both.speech = segment.speech
         alternatives = both.result()
-        whole = self._judged(both, alternatives, Ending.DECIDED) if alternatives else tail
+        whole = self._judged(both, alternatives, Ending.DECIDED, False) if alternatives else tail
         if alternatives and belongs(last, tail, whole):
             return replace(whole, start=last.start, amends=True)
         words = put_together(last, tail, self._grammar)
@@ -237,10 +241,27 @@ class Recogniser:
         conditions = replace(tail.conditions, contradicted=True, speech_seconds=0.0)
         return self._told(replace(tail, start=last.start, amends=True), told, conditions)
 
-    def _judged(self, segment: Segment, alternatives: tuple[Alternative, ...], ending: Ending) -> Utterance:
+    def _is_straight(self) -> bool:
+        """Whether this utterance came straight after another, so that it may be the rest of it."""
+        if self._last is None:
+            return False
+        start = self._endpointer.start / RATE
+        gap = start - self._endpointer.before / RATE
+        return start - self._last.decided <= STRAIGHT or (self._last.meaning is None and gap <= AFTER_TALK)
+
+    def _judged(
+        self, segment: Segment, alternatives: tuple[Alternative, ...], ending: Ending, straight: bool
+    ) -> Utterance:
         peak_db = decibels(segment.peak)
         conditions = Conditions(
-            peak_db, segment.floor_db, segment.speech / RATE, segment.clipped, narrow=segment.narrow
+            peak_db,
+            segment.floor_db,
+            segment.speech / RATE,
+            segment.clipped,
+            narrow=segment.narrow,
+            burst=segment.burst,
+            straight=straight,
+            after_talk=straight and self._last is not None and self._last.meaning is None,
         )
         utterance = Utterance(
             words=alternatives[0].words,
@@ -295,19 +316,28 @@ class Recogniser:
 
     def _other_view(self, segment: Segment, conditions: Conditions) -> tuple[Alternative, ...]:
         """Decode the utterance again: in noise through the suppressor, else knowing its voice already."""
+        return self._without_noise(segment, conditions) or segment.decoded(twice=True)
+
+    def _without_noise(self, segment: Segment, conditions: Conditions) -> tuple[Alternative, ...]:
+        """Decode the utterance through the noise suppressor; empty where there is no noise or no suppressor."""
         stands_out = conditions.peak_db - conditions.noise_db
         if self._denoise is None or stands_out >= self._thresholds.clear:
-            return segment.decoded(twice=True)
-        frames = list(_frames(self._denoise(np.concatenate(segment.frames))))
-        return Segment(self._model, np.zeros(LEAD, dtype=np.int16), frames, -96.0).decoded()
+            return ()
+        if segment.clean is None:
+            frames = list(_frames(self._denoise(np.concatenate(segment.frames))))
+            segment.clean = Segment(self._model, np.zeros(LEAD, dtype=np.int16), frames, -96.0).decoded()
+        return segment.clean
 
     def _is_contradicted(self, decision: Decision, segment: Segment, conditions: Conditions) -> bool:
-        """Whether hearing it once more, its voice now known, does not bear out what was understood."""
-        if not to_be_borne_out(decision, conditions, self._thresholds):
+        """Whether hearing it once more, its voice now known, or without the noise, does not bear it out."""
+        limits, parse = self._thresholds, self._grammar.parse
+        if not to_be_borne_out(decision, conditions, limits):
             return False
         assert isinstance(decision, Understood)
-        again = share_in(segment.decoded(twice=True), decision.meaning, self._grammar.parse)
-        return again < self._thresholds.borne_out
+        clean = self._without_noise(segment, conditions) if decision.share < limits.certain else ()
+        if clean and share_in(clean, decision.meaning, parse) < limits.not_noise:
+            return True
+        return share_in(segment.decoded(twice=True), decision.meaning, parse) < limits.borne_out
 
     def _check_owner(self) -> None:
         if threading.get_ident() != self._owner:

@@ -21,8 +21,11 @@ PEAK_TARGET = magnitude(-12.0)
 """Where the gain then puts the peak, so that the final peak lies between -12 and -4 dBFS: there 91 % of
 synthetic commands were right, at -26 dBFS 77 %, at -40 dBFS 36 %."""
 GREATEST_GAIN = 256.0
-AROUND, _ONSET = 12, 3
-"""Frames before the speech that tell how loud it is around; the last ones belong to its onset."""
+AROUND, _ONSET, _FADING = 12, 3, 4
+"""Frames before the speech that tell how loud it is around; the last ones belong to its onset. Frames after
+it that belong to its last sound."""
+BURST_DB, BURST_LEAST_DB = 20.0, -50.0
+"""What stands out so far of the quietest tenth, and is so loud, is no fading voice and no room."""
 
 
 class Segment:
@@ -40,8 +43,12 @@ class Segment:
         self.clipped = False
         self.speech = 0
         """Samples that were somebody's speech."""
+        self.clean: tuple[Alternative, ...] | None = None
+        """What decoding it without its noise gave, once that was asked for."""
         self._gain = 0.0
         self._fed = 0
+        self._again: tuple[Alternative, ...] | None = None
+        self._last_speech = 0
         self._decoder: vosk.KaldiRecognizer | None = None
         for samples in before:
             self._keep(samples)
@@ -65,6 +72,13 @@ class Segment:
         return max(levels[len(levels) // 10], before)
 
     @property
+    def burst(self) -> bool:
+        """Whether something stood out of the room just before the speech or after it."""
+        levels = sorted(rms_db(frame) for frame in self.frames)
+        beside = [*self._around, *(rms_db(frame) for frame in self.frames[self._last_speech + _FADING :])]
+        return bool(beside) and max(beside) > max(levels[len(levels) // 10] + BURST_DB, BURST_LEAST_DB)
+
+    @property
     def narrow(self) -> bool:
         """Whether there is nothing above 4 kHz while somebody speaks, as through a telephone."""
         return is_narrow(np.concatenate(self.frames)) if self.frames else False
@@ -73,6 +87,7 @@ class Segment:
         """Decode one more frame."""
         self.speech += len(samples) if speech else 0
         self._keep(samples)
+        self._last_speech = len(self.frames) if speech else self._last_speech
         if self._decoder is None or self.peak * self._gain > PEAK_CEILING:
             self._restart()
         else:
@@ -84,14 +99,18 @@ class Segment:
         """Decode all its frames at once, at the gain for their peak, and return the alternatives.
 
         Twice: the sound is heard once before, so that the recogniser knows this voice and room from the
-        first word on.
+        first word on; asked for again, the result of the first time is returned.
         """
+        if twice and self._again is not None:
+            return self._again
         self._restart()
         if twice:
             assert self._decoder is not None
             self._decoder.Result()
             self._feed_all()
-        return self.result()
+        found = self.result()
+        self._again = found if twice else self._again
+        return found
 
     def result(self) -> tuple[Alternative, ...]:
         """Close the decoding and return its alternatives, likeliest first. Only once."""

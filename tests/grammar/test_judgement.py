@@ -5,6 +5,7 @@ Expected shares follow from the soft-max and are worked out beside each case.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from math import exp, log
 
@@ -33,6 +34,8 @@ MEANINGS = {
     "drained nine litres": Meaning("drained", "9", "litre"),
     "drained fifty litres": Meaning("drained", "50", "litre"),
     "drained five": Meaning("drained", "5"),
+    "drained one pint": Meaning("drained", "1", "pint"),
+    "five litres": Meaning("amount", "5", "litre"),
     "five": Meaning("number", "5"),
     "litres": Meaning("unit-tail", None, "litre"),
     "torque thirteen newton metres": Meaning("torque", "13", "newton_metre"),
@@ -246,3 +249,47 @@ def test_every_list_has_a_decision_that_does_not_depend_on_its_order_or_scale(
         limits = Thresholds()
         assert decision.share >= limits.ask
         assert decision.mass >= limits.mass
+
+
+STRAIGHT = Conditions(straight=True)
+
+
+@pytest.mark.parametrize(
+    ("words", "conditions", "doubtful"),
+    [
+        ("five litres", STRAIGHT, True),  # "torque two" | "five litres": it may be the rest of something
+        ("drained five litres", STRAIGHT, False),
+        ("drained five litres", replace(STRAIGHT, after_talk=True), True),
+        ("five litres", Conditions(), False),
+        ("five", Conditions(peak_db=-12.0, noise_db=-30.0), True),  # the other digit may be under the noise
+        ("five", Conditions(burst=True), True),
+        ("five", Conditions(), False),
+        ("drained five litres", Conditions(burst=True), False),
+        ("drained one pint", Conditions(peak_db=-12.0, noise_db=-30.0), True),  # "one point", the rest lost
+        ("drained one pint", Conditions(), False),
+    ],
+)
+def test_what_may_be_torn_off_something_longer_is_asked_about(
+    words: str, conditions: Conditions, doubtful: bool
+) -> None:
+    """A number straight after other words, digits alone beside a noise, and pints in noise."""
+    awaiting = Expectation(awaiting=("number", "drained", "amount"))
+
+    decision = understood(decide((words, 1.0), expectation=awaiting, conditions=conditions))
+
+    assert decision.doubtful is doubtful
+
+
+def test_a_command_straight_after_something_else_counts() -> None:
+    """Only readings are asked about."""
+    talk = Conditions(straight=True, after_talk=True)
+
+    assert not understood(decide(("next step", 1.0), conditions=talk)).doubtful
+
+
+def test_a_lone_unit_needs_the_sureness_of_a_word_nobody_asked_for() -> None:
+    """A foreign word of one syllable is easily heard as one: "up" as "cup"."""
+    waiting = Expectation(awaiting=("unit-tail",))
+
+    assert isinstance(decide(("litres", 0.90), ("go", 0.10), expectation=waiting), Refused)
+    assert understood(decide(("litres", 0.97), ("go", 0.03), expectation=waiting)).meaning.unit == "litre"

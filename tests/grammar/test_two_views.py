@@ -151,6 +151,14 @@ def test_what_is_taken_is_borne_out_unless_it_is_certain(
     assert to_be_borne_out(decision, sound) is again
 
 
+def test_what_was_put_right_in_the_same_breath_is_borne_out_however_sure() -> None:
+    """Talk is fitted to "added eight cups no two" easily, and few say it."""
+    repaired = Meaning("drained", "4", "litre", (("repaired", "yes"),))
+    decision = judge(view(four_litres=1.0), lambda _: repaired, ANYTHING, Conditions())
+
+    assert to_be_borne_out(decision, Conditions())
+
+
 def test_a_reading_another_view_contradicts_is_asked_about() -> None:
     """Sure as it may be in the first; a command is refused."""
     sound = Conditions(contradicted=True)

@@ -40,7 +40,7 @@ def run(
         (Openness.UNIT, 0.15),
         (Openness.PHRASE, 0.15),
         (Openness.DECIMAL, 0.35),
-        (Openness.NUMBER, 0.22),
+        (Openness.NUMBER, 0.19),
         (Openness.GROWING, 0.50),
         (Openness.INCOMPLETE, 1.50),
         (Openness.UNKNOWN, 0.50),
