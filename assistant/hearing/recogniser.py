@@ -319,7 +319,7 @@ class Recogniser:
         return self._without_noise(segment, conditions) or segment.decoded(twice=True)
 
     def _without_noise(self, segment: Segment, conditions: Conditions) -> tuple[Alternative, ...]:
-        """Decode the utterance through the noise suppressor; empty where there is no noise or no suppressor."""
+        """Decode the utterance through the suppressor; empty where there is no noise, or no suppressor."""
         stands_out = conditions.peak_db - conditions.noise_db
         if self._denoise is None or stands_out >= self._thresholds.clear:
             return ()

@@ -140,7 +140,14 @@ def test_a_command_that_nearly_drowns_must_be_surer() -> None:
 
 @pytest.mark.parametrize(
     ("share", "sound", "again"),
-    [(0.97, Conditions(), True), (0.999, Conditions(), False), (0.999, NOISY, True), (0.7, NOISY, False)],
+    [
+        (0.97, Conditions(), True),
+        (0.992, Conditions(), False),
+        (0.992, Conditions(narrow=True), True),
+        (0.998, NOISY, True),
+        (0.9995, NOISY, False),
+        (0.7, NOISY, False),
+    ],
 )
 def test_what_is_taken_is_borne_out_unless_it_is_certain(
     share: float, sound: Conditions, again: bool
