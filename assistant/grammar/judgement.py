@@ -115,8 +115,8 @@ class Thresholds:
     certain_in_noise: float = 0.999
     """The same where speech does not stand clear of the noise."""
     not_noise: float = 0.05
-    """Share the sound without its noise must give what was understood in noise and is not `certain`: an engine
-    was taken for "ear open" at 0.97, and is gone there."""
+    """Share the sound without its noise must give what was understood in noise and is not `certain`: what an
+    engine made of "five zero percent" was "ear open" at 0.97, and is gone there."""
     borne_out: float = 0.3
     """Share another view must give what was understood, else it is contradicted. Of 137 sentences in noise at
     10 and 0 dB three were taken wrongly without this and one with it; one right one was asked about."""

@@ -6,7 +6,7 @@ agreeing say more than one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from math import exp, log
 
 from assistant.grammar.graph import UNKNOWN
@@ -50,6 +50,29 @@ def to_be_borne_out(decision: Decision, sound: Conditions, thresholds: Threshold
         return True
     in_noise = sound.peak_db - sound.noise_db < limits.clear
     return decision.share < (limits.certain_in_noise if in_noise else limits.certain)
+
+
+def borne_out(
+    decision: Understood,
+    clean: Iterable[Alternative],
+    again: Callable[[], Iterable[Alternative]],
+    parse: Parse,
+    thresholds: Thresholds | None = None,
+) -> bool:
+    """Say whether other views bear out what was understood.
+
+    `clean` is the view without the noise, empty where there is none: its mistakes are others, so its word
+    counts alone where it is plain. `again` gives the same sound heard once more, its voice known by then; it
+    costs most and is asked for only where that is open.
+    """
+    limits, views = thresholds or Thresholds(), tuple(clean)
+    if views:
+        share = share_in(views, decision.meaning, parse)
+        if share >= limits.sure:
+            return True
+        if share < limits.not_noise and decision.share < limits.certain:
+            return False
+    return share_in(again(), decision.meaning, parse) >= limits.borne_out
 
 
 def share_in(view: Iterable[Alternative], meaning: Meaning, parse: Parse) -> float:

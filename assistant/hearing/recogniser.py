@@ -35,7 +35,7 @@ from assistant.grammar.judgement import (
     judge,
 )
 from assistant.grammar.meaning import NoMatch
-from assistant.grammar.views import combined, look_again, share_in, to_be_borne_out
+from assistant.grammar.views import borne_out, combined, look_again, to_be_borne_out
 from assistant.hearing.denoise import denoiser
 from assistant.hearing.endpointer import FRAME, PRE_ROLL, SPEECH, Ending, Endpointer, Pauses, Phase
 from assistant.hearing.openness import Openness, openness
@@ -329,15 +329,13 @@ class Recogniser:
         return segment.clean
 
     def _is_contradicted(self, decision: Decision, segment: Segment, conditions: Conditions) -> bool:
-        """Whether hearing it once more, its voice now known, or without the noise, does not bear it out."""
-        limits, parse = self._thresholds, self._grammar.parse
-        if not to_be_borne_out(decision, conditions, limits):
+        """Whether other views of the sound do not bear out what was understood."""
+        if not to_be_borne_out(decision, conditions, self._thresholds):
             return False
         assert isinstance(decision, Understood)
-        clean = self._without_noise(segment, conditions) if decision.share < limits.certain else ()
-        if clean and share_in(clean, decision.meaning, parse) < limits.not_noise:
-            return True
-        return share_in(segment.decoded(twice=True), decision.meaning, parse) < limits.borne_out
+        clean = self._without_noise(segment, conditions)
+        parse, limits = self._grammar.parse, self._thresholds
+        return not borne_out(decision, clean, lambda: segment.decoded(twice=True), parse, limits)
 
     def _check_owner(self) -> None:
         if threading.get_ident() != self._owner:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import exp, log
 
 import pytest
@@ -11,11 +12,12 @@ from assistant.grammar.judgement import (
     Alternative,
     Conditions,
     Refused,
+    Thresholds,
     Understood,
     judge,
 )
 from assistant.grammar.meaning import Meaning, NoMatch
-from assistant.grammar.views import combined, look_again, share_in, to_be_borne_out
+from assistant.grammar.views import borne_out, combined, look_again, share_in, to_be_borne_out
 
 VALUES = {"four litres": "4", "four liters": "4", "five litres": "5", "nine litres": "9"}
 NOISY = Conditions(peak_db=-12.0, noise_db=-30.0)
@@ -156,6 +158,35 @@ def test_what_is_taken_is_borne_out_unless_it_is_certain(
     decision = judge(view(four_litres=share, five_litres=1 - share), parse, ANYTHING, sound)
 
     assert to_be_borne_out(decision, sound) is again
+
+
+@pytest.mark.parametrize(
+    ("share", "clean", "again", "kept"),
+    [
+        (0.97, 0.95, 0.0, True),  # plain without the noise: the other is not asked for
+        (0.97, 0.02, 1.0, False),  # gone without the noise
+        (0.996, 0.02, 1.0, True),  # too sure for that alone
+        (0.97, 0.50, 0.40, True),
+        (0.97, 0.50, 0.20, False),
+        (0.97, None, 0.40, True),  # no noise
+        (0.97, None, 0.20, False),
+    ],
+)
+def test_the_view_without_the_noise_speaks_first(
+    share: float, clean: float | None, again: float, kept: bool
+) -> None:
+    """And alone where it is plain."""
+
+    def of(found: float) -> list[Alternative]:
+        return view(four_litres=max(found, 1e-9), UNK=max(1 - found, 1e-9))
+
+    decision = judge(of(share), parse, ANYTHING, Conditions(), Thresholds(unknown_boost=0.0, sure=0.9))
+    assert isinstance(decision, Understood)
+    decision = replace(decision, share=share)
+
+    found = borne_out(decision, () if clean is None else of(clean), lambda: of(again), parse)
+
+    assert found is kept
 
 
 def test_what_was_put_right_in_the_same_breath_is_borne_out_however_sure() -> None:

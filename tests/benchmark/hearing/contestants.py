@@ -36,7 +36,8 @@ class Row:
     """What a contestant made of one clip, before any decision: plain values, kept as a line of JSON."""
 
     utterances: list[dict[str, Any]] = field(default_factory=list)
-    """Each: start, decided (s), amends, talk, alternatives [[words, score]], conditions."""
+    """Each: start, decided (s), amends, talk, alternatives [[words, score]], conditions; of ours also
+    computing: processor time (s) spent on the block of sound it was decided on, other decodings included."""
     seconds: float = 0.0
     cpu: float = 0.0
     whole: dict[str, Any] | None = None
@@ -59,14 +60,16 @@ class Ours:
         ear, pcm = self._ear, samples.astype("<i2").tobytes()
         ear.expectation = awaited(kind)
         before = time.process_time()
-        found: list[Utterance] = []
+        found: list[tuple[Utterance, float]] = []
         for at in range(0, len(pcm), 2 * BLOCK):
-            found += ear.feed(pcm[at : at + 2 * BLOCK])
-        found += ear.finish()
-        row = Row([_told(one) for one in found], len(samples) / RATE)
+            began = time.process_time()
+            found += [(one, time.process_time() - began) for one in ear.feed(pcm[at : at + 2 * BLOCK])]
+        began = time.process_time()
+        found += [(one, time.process_time() - began) for one in ear.finish()]
+        row = Row([_told(one, computing) for one, computing in found], len(samples) / RATE)
         row.cpu = time.process_time() - before
         if whole and len(found) == 1:
-            row.whole = self._whole(samples, found[0])
+            row.whole = self._whole(samples, found[0][0])
         return row
 
     def _whole(self, samples: Samples, utterance: Utterance) -> dict[str, Any] | None:
@@ -80,7 +83,7 @@ class Ours:
         return {"alternatives": [[one.words, one.score] for one in alternatives], "conditions": sound}
 
 
-def _told(utterance: Utterance) -> dict[str, Any]:
+def _told(utterance: Utterance, computing: float) -> dict[str, Any]:
     talk = utterance.reason == "unknown" and not utterance.share and utterance.candidate is None
     return {
         "start": utterance.start,
@@ -89,6 +92,7 @@ def _told(utterance: Utterance) -> dict[str, Any]:
         "talk": talk and utterance.decided - utterance.start > 3.9,
         "alternatives": [[one.words, one.score] for one in utterance.alternatives],
         "conditions": asdict(utterance.conditions),
+        "computing": round(computing, 4),
     }
 
 

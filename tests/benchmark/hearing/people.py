@@ -12,7 +12,7 @@ import random
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from functools import cache
-from itertools import count
+from itertools import count, product
 
 import numpy as np
 import soundfile
@@ -120,7 +120,8 @@ def _stretches(shape: str) -> Iterator[str]:
 
 
 def an4_sentences(side: Split, seed: int, most: int = 400) -> list[Clip]:
-    """Return AN4 digits in our sentences: whole strings of three and five, pairs cut from longer ones."""
+    """Return AN4 digits in our sentences: whole strings of three and five, every pair cut from longer ones in
+    every place for two."""
     chance = random.Random(f"an4 {side.name} {seed}")
     clips: list[Clip | None] = []
     for file, said, speaker, times in an4_runs(side.name):
@@ -128,9 +129,8 @@ def an4_sentences(side: Split, seed: int, most: int = 400) -> list[Clip]:
         if whole is not None:
             piece = Piece(file=file, start=times[0][0], end=times[-1][1])
             clips.append(_sentence("an4", speaker, whole, [" ".join(said)], [piece], side, chance))
-        for at in range(0, len(said) - 1, 2):
-            shape = PLACES[chance.randrange(len(PLACES))]
-            pair = [*said[at : at + 2]]
+        for at, place in product(range(0, len(said) - 1, 2), PLACES):
+            shape, pair = place, [*said[at : at + 2]]
             if "# #" in shape:
                 shape, pair = shape.replace("# #", "#"), [" ".join(pair)]
                 pieces = [Piece(file=file, start=times[at][0], end=times[at + 1][1])]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import subprocess
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
@@ -64,6 +64,13 @@ def keep(
             **more,
         },
     )
+
+
+def forget(parts: Collection[str]) -> None:
+    """Leave only these parts in the file."""
+    if FILE.is_file():
+        left = {name: told for name, told in kept().items() if name in parts}
+        FILE.write_text(json.dumps(left, indent=1, sort_keys=True) + "\n", "utf-8")
 
 
 def keep_cost(found: Mapping[str, Any], side: str, seed: int, arguments: Sequence[str]) -> None:

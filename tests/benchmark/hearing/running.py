@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import json
+import random
 import time
 from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from functools import cache
 from multiprocessing import get_context
 from pathlib import Path
@@ -86,6 +87,12 @@ def _kept(path: Path) -> dict[str, dict[str, object]]:
     return found
 
 
+def _entry(kept: dict[str, dict[str, object]], task: Task) -> dict[str, object] | None:
+    """Return what is kept of a task; a clip that was also decoded whole need not be heard again without."""
+    whole = replace(task, whole=True)
+    return kept.get(task.key) or kept.get(whole.key)
+
+
 @cache
 def _contestant(name: str) -> Ours | Stock | Sphinx:
     return CONTESTANTS[name]()
@@ -113,11 +120,12 @@ def run(
     for name, several in open_tasks.items():
         kept = _kept(_store(name, side, seed))
         for task in several:
-            if task.key in kept:
-                entry = kept[task.key]
+            entry = _entry(kept, task)
+            if entry is not None:
                 yield Result(task, str(entry["noise"]), float(str(entry["end"])), Row(**entry["row"]))  # type: ignore[arg-type]
-        left = [task for task in several if task.key not in kept]
+        left = [task for task in several if _entry(kept, task) is None]
         waiting += [left[at : at + _BATCH] for at in range(0, len(left), _BATCH)]
+    random.Random(seed).shuffle(waiting)  # a run broken off has some of everything
     if waiting:
         yield from _computed(waiting, side, seed, until, processes)
 

@@ -32,6 +32,8 @@ class Cell:
     delays: list[float] = field(default_factory=list)
     closed: list[float] = field(default_factory=list)
     """Delays of sentences nothing may follow."""
+    real: list[float] = field(default_factory=list)
+    """Delays with the computing that came after the sound."""
     wrongs: list[dict[str, object]] = field(default_factory=list)
     reasons: Counter[str] = field(default_factory=Counter)
     seconds: float = 0.0
@@ -53,6 +55,7 @@ class Cell:
         if found.what == "taken" and clip.timed and found.decided is not None:
             delay = found.decided - result.end
             self.delays.append(delay)
+            self.real.append(delay + _computing(result, found.decided))
             if openness(english().standing(clip.words), parsed(clip.words)) is Openness.CLOSED:
                 self.closed.append(delay)
         elif found.what == "wrong":
@@ -71,9 +74,16 @@ class Cell:
             "wrong_at_most": round(at_most(self.outcomes["wrong"], self.n), 2),
             "delay_ms": _quantiles(self.delays),
             "delay_closed_ms": _quantiles(self.closed),
+            "delay_with_computing_ms": _quantiles(self.real),
             "core": round(self.cpu / max(self.seconds, 1e-9), 4),
         }
         return told
+
+
+def _computing(result: Result, decided: float) -> float:
+    """Return the processor time (s) of the decision that fell at a moment of the stream; 0 where not kept."""
+    times = (told.get("computing", 0.0) for told in result.row.utterances if told["decided"] == decided)
+    return float(next(times, 0.0))
 
 
 def _quantiles(values: Sequence[float]) -> dict[str, float] | None:
