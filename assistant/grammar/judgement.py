@@ -122,6 +122,8 @@ class Thresholds:
     10 and 0 dB three were taken wrongly without this and one with it; one right one was asked about."""
     clear: float = 30.0
     """dB between the peak and the noise from which speech stands clear of it."""
+    clear_of_digits: float = 24.0
+    """The same for digits alone, of which one may lie under the noise: an SNR of about 10 dB."""
     drowned: float = 17.0
     """dB between peak and noise under which speech is hardly louder than the noise: three quarters of the
     utterances mixed with noise at 0 dB lie below, few of those at 5 dB. The two below count there."""
@@ -311,9 +313,10 @@ def _is_torn(meaning: Meaning, words: str, parse: Parse, sound: Conditions, limi
     """Say whether a reading may be a part of a longer one, the rest lost in noise or taken for another."""
     if sound.straight and (sound.after_talk or _begins_with_number(words, parse)):
         return True
-    in_noise = sound.burst or sound.peak_db - sound.noise_db < limits.clear
-    digits_alone = meaning.kind == "number" and (meaning.value or "").isdigit()
-    return in_noise and (digits_alone or meaning.unit in _LIKE_A_POINT)
+    stands_out = sound.peak_db - sound.noise_db
+    if meaning.kind == "number" and (meaning.value or "").isdigit():
+        return sound.burst or stands_out < limits.clear_of_digits
+    return meaning.unit in _LIKE_A_POINT and (sound.burst or stands_out < limits.clear)
 
 
 def _begins_with_number(words: str, parse: Parse) -> bool:

@@ -8,7 +8,7 @@ import numpy as np
 import vosk
 
 from assistant.grammar.judgement import Alternative
-from assistant.hearing.sound import RATE, Samples, magnitude, peak_of, rms_db, within_scale
+from assistant.hearing.sound import RATE, SILENCE_DB, Samples, magnitude, peak_of, rms_db, within_scale
 
 _HISS = np.random.default_rng(16_000).standard_normal(20 * RATE).astype(np.float32)
 """Noise of one step of a sample, always the same: the model was trained with such noise on its sound,
@@ -24,8 +24,9 @@ GREATEST_GAIN = 256.0
 AROUND, _ONSET, _FADING = 12, 3, 4
 """Frames before the speech that tell how loud it is around; the last ones belong to its onset. Frames after
 it that belong to its last sound."""
-BURST_DB, BURST_LEAST_DB = 20.0, -50.0
-"""What stands out so far of the quietest tenth, and is so loud, is no fading voice and no room."""
+BURST_DB = 15.0
+"""What is less than this below the loudest of the speech, and more above what is there besides, is no fading
+voice and no room."""
 
 
 class Segment:
@@ -73,10 +74,10 @@ class Segment:
 
     @property
     def burst(self) -> bool:
-        """Whether something stood out of the room just before the speech or after it."""
-        levels = sorted(rms_db(frame) for frame in self.frames)
+        """Whether something nearly as loud as the speech came just before it or after it."""
         beside = [*self._around, *(rms_db(frame) for frame in self.frames[self._last_speech + _FADING :])]
-        return bool(beside) and max(beside) > max(levels[len(levels) // 10] + BURST_DB, BURST_LEAST_DB)
+        loudest = max((rms_db(frame) for frame in self.frames), default=0.0)
+        return max(beside, default=SILENCE_DB) > max(loudest - BURST_DB, self.floor_db + BURST_DB)
 
     @property
     def narrow(self) -> bool:

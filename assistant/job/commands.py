@@ -186,16 +186,20 @@ def complete(state: State, at: Instant) -> tuple[e.Event, ...]:
     return (e.StepCompleted(at=at, step=state.step_id),)
 
 
+TWINNED = frozenset({"drained", "poured", "can-left", "spilled", "torque", "level", "temperature", "share"})
+"""Kinds of readings whose number decides something: said as one of a -teen/-ty pair, it needs a yes."""
+
+
 def consequence(kind: str, *, doubtful: bool, twin: bool, decides: bool) -> str:
     """Return how grave a wrong reading would be.
 
-    High: torque; anything heard doubtfully; an amount whose -teen or -ty twin is as likely; a finding
+    High: torque; anything heard doubtfully; a reading whose -teen or -ty twin is as likely; a finding
     that stops the job or sends it elsewhere.
     """
     base = CONSEQUENCE.get(kind, MEDIUM)
     if decides or (doubtful and base != LOW):
         return HIGH
-    return HIGH if twin and kind in ("drained", "poured", "can-left", "spilled", "torque", "level") else base
+    return HIGH if twin and kind in TWINNED else base
 
 
 def next_reading_id(state: State) -> int:

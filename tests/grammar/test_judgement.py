@@ -261,7 +261,7 @@ STRAIGHT = Conditions(straight=True)
         ("drained five litres", STRAIGHT, False),
         ("drained five litres", replace(STRAIGHT, after_talk=True), True),
         ("five litres", Conditions(), False),
-        ("five", Conditions(peak_db=-12.0, noise_db=-30.0), True),  # the other digit may be under the noise
+        ("five", Conditions(peak_db=-12.0, noise_db=-33.0), True),  # the other digit may be under the noise
         ("five", Conditions(burst=True), True),
         ("five", Conditions(), False),
         ("drained five litres", Conditions(burst=True), False),
