@@ -49,10 +49,10 @@ class Segment:
         self._gain = 0.0
         self._fed = 0
         self._again: tuple[Alternative, ...] | None = None
-        self._last_speech = 0
         self._decoder: vosk.KaldiRecognizer | None = None
         for samples in before:
             self._keep(samples)
+        self._last_speech = len(self.frames)
         self._around = [rms_db(frame) for frame in before[: min(AROUND, len(before) - _ONSET)]]
 
     @property
