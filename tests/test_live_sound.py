@@ -20,16 +20,19 @@ import soundfile
 
 from assistant.commands.ears import Over
 from assistant.commands.language import grammar_of
-from assistant.commands.live import Listener, LiveEar, Speaking
+from assistant.commands.listener import Gate, Listener
+from assistant.commands.live import LiveEar
 from assistant.dialogue.reply import Heard
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.meaning import Meaning, NoMatch
+from assistant.hearing.break_in import BreakIn
 from assistant.hearing.capture import MicrophoneProcess, SteadyMicrophone
 from assistant.hearing.graph_cache import prepared_folder
 from assistant.hearing.model import default_folder, fetch_model
 from assistant.hearing.recogniser import Recogniser
 from assistant.job.state import State
 from assistant.shelf.places import cache_folder, data_folder
+from assistant.speaking.air import Air
 from assistant.speaking.aloud import AloudVoice
 from assistant.speaking.client import VoiceProcess
 from assistant.speaking.output import Loudspeaker
@@ -83,7 +86,7 @@ def live(graph: Path) -> Iterator[Callable[..., Made]]:
     """Make ears over the real microphone; all are closed afterwards."""
     made: list[LiveEar] = []
 
-    def make(speaking: Callable[[], bool] = lambda: False, cut: Callable[[], None] = lambda: None) -> Made:
+    def make(cut: Callable[[], None] = lambda: None, air: Air | None = None) -> Made:
         told: queue.Queue[str] = queue.Queue()
         processes: list[MicrophoneProcess] = []
 
@@ -91,10 +94,15 @@ def live(graph: Path) -> Iterator[Callable[..., Made]]:
             processes.append(MicrophoneProcess())
             return processes[-1]
 
+        def listener() -> Listener:
+            recogniser = Recogniser(graph, grammar())
+            gate = Gate(air, BreakIn(recogniser.model, air.loudest)) if air is not None else None
+            return Listener(recogniser, cut, gate)
+
         ear = LiveEar(
             Silent(),
             SteadyMicrophone(opening),
-            lambda: Listener(Recogniser(graph, grammar()), speaking, cut),
+            listener,
             lambda one, _: Heard(one.meaning or NoMatch(one.reason, one.words), one.words),
             told.put,
         )
@@ -172,17 +180,19 @@ def test_through_a_loudspeaker_its_own_words_are_not_heard(live: Callable[..., M
     ]
     number = subprocess.run(loop, capture_output=True, text=True, check=True).stdout.strip()
     try:
-        gate, closed = Speaking(voice), [False]
-        ear, _, _ = live(speaking=lambda: closed[0] and gate())
+        ear, _, _ = live()
         voice.speak(REPLY)
         assert answer(ear, WAIT_S) is not None
-        closed[0] = True
+        ear.close()
+        ear, _, _ = live(air=voice.air)
         voice.speak(REPLY)
         assert voice.last is not None
         assert voice.last.wait(WAIT_S)
         assert answer(ear, 2.0) is None
         say(clip)
-        assert answer(ear) is not None
+        heard = answer(ear)
+        assert heard is not None
+        assert isinstance(heard.meaning, Meaning)
     finally:
         subprocess.run(["pactl", "unload-module", number], check=False)
         voice.close()

@@ -11,21 +11,17 @@ import contextlib
 import queue
 import sys
 import threading
-import time
 from collections.abc import Callable, Iterator
-from dataclasses import replace
-from typing import Protocol
 
 from assistant.commands import house
 from assistant.commands.ears import Ear, Keyboard, Over
+from assistant.commands.listener import Gate, Listener
 from assistant.commands.pedal import Pedal, keys
 from assistant.commands.personal import personal_ear
 from assistant.commands.understanding import expectation_of, from_utterance
 from assistant.dialogue.reply import Heard
 from assistant.errors import AssistantError, MissingPart
 from assistant.grammar.grammar import Grammar
-from assistant.grammar.judgement import Expectation
-from assistant.hearing.blocks import Block
 from assistant.hearing.capture import MicrophoneProcess, SteadyMicrophone
 from assistant.hearing.utterance import Utterance
 from assistant.job.state import State
@@ -34,86 +30,7 @@ from assistant.shelf.settings import Settings
 from assistant.speaking.aloud import AloudVoice
 from assistant.speaking.voice import Voice
 
-ECHO_S = 0.3
-"""How long after its last sample a reply may still come out of the card and back from the room."""
 WAIT_S = 0.1
-
-
-class Recognising(Protocol):
-    """What the ear needs of a recogniser; all of it is called by the one thread that made it."""
-
-    expectation: Expectation
-
-    @property
-    def hears_speech(self) -> bool:
-        """Whether an utterance is under way."""
-
-    @property
-    def noise_db(self) -> float:
-        """Level of the room without speech, dBFS RMS."""
-
-    def feed(self, pcm: bytes) -> list[Utterance]:
-        """Take in sound; return what it decided."""
-
-    def finish(self) -> list[Utterance]:
-        """Decide what is under way, and begin anew."""
-
-
-class Speaking:
-    """Whether the assistant's own voice is in the air."""
-
-    def __init__(self, voice: Voice, now: Callable[[], float] = time.monotonic) -> None:
-        self._voice, self._now = voice, now
-        self._until = 0.0
-
-    def __call__(self) -> bool:
-        """Tell whether a reply is being played, or was so short a time ago that it may still be heard."""
-        last = self._voice.last if isinstance(self._voice, AloudVoice) else None
-        if last is not None and not last.over:
-            self._until = self._now() + ECHO_S
-        return self._now() < self._until
-
-
-class Listener:
-    """Feeds a recogniser from a microphone by the rules of the route; called by one thread only."""
-
-    def __init__(
-        self, recogniser: Recognising, speaking: Callable[[], bool], cut: Callable[[], None]
-    ) -> None:
-        """`speaking` tells of the assistant's own voice; `cut` is called when the mechanic speaks up.
-
-        Through a loudspeaker `cut` does nothing and `speaking` closes the ear; with a headset
-        `speaking` is never true, since nothing comes back.
-        """
-        self._recogniser, self._speaking, self._cut = recogniser, speaking, cut
-        self._deaf = False
-
-    def hear(self, block: Block, expectation: Expectation, cuts: bool = True) -> list[Utterance]:
-        """Return the utterances that end with this sound; speech cuts a reply short only if `cuts`."""
-        self._recogniser.expectation = expectation
-        decided: list[Utterance] = []
-        if block.lost and self._recogniser.hears_speech:
-            decided += [replace(one, meaning=None, reason="torn") for one in self._recogniser.finish()]
-        if self._speaking():
-            if not self._deaf:
-                decided += self._recogniser.finish()
-            self._deaf = True
-            return decided
-        self._deaf = False
-        before = self._recogniser.hears_speech
-        decided += self._recogniser.feed(block.pcm)
-        if self._recogniser.hears_speech and not before and cuts:
-            self._cut()
-        return decided
-
-    @property
-    def noise_db(self) -> float:
-        """Level of the room without speech, dBFS RMS."""
-        return self._recogniser.noise_db
-
-    def lost(self) -> list[Utterance]:
-        """The microphone is gone: what was under way is torn, for its end is not known."""
-        return [replace(one, meaning=None, reason="torn") for one in self._recogniser.finish()]
 
 
 class LiveEar:
@@ -174,7 +91,7 @@ class LiveEar:
 
     def _type(self, keyboard: Ear) -> None:
         item: Heard | Over | None = None
-        while not isinstance(item, Over):
+        while not isinstance(item, Over) and not self._stop.is_set():
             item = keyboard.next(None, None)
             if item is not None:
                 self._items.put(item)
@@ -265,6 +182,7 @@ def ear_for(
 def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Grammar, voice: Voice) -> Listener:
     """Load the recogniser in the calling thread and join it with the voice by the route."""
     from assistant.commands.fetch import model_or_fetch
+    from assistant.hearing.break_in import BreakIn
     from assistant.hearing.graph_cache import prepared_folder
 
     cache = cache_folder()
@@ -273,6 +191,6 @@ def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Gramm
     except OSError as trouble:
         raise MissingPart(f"the speech model cannot be used ({trouble})") from trouble
     recogniser = personal_ear(folder, grammar, getattr(arguments, "who", ""), chosen)
-    if chosen.route == "loudspeaker":
-        return Listener(recogniser, Speaking(voice), lambda: None)
-    return Listener(recogniser, lambda: False, voice.stop)
+    if chosen.route == "loudspeaker" and isinstance(voice, AloudVoice):
+        return Listener(recogniser, voice.stop, Gate(voice.air, BreakIn(recogniser.model, voice.air.loudest)))
+    return Listener(recogniser, voice.stop)

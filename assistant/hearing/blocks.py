@@ -6,8 +6,8 @@ import struct
 from dataclasses import dataclass
 from typing import IO
 
-HEADER = struct.Struct("<cII")
-"""Kind, bytes that follow, samples lost."""
+HEADER = struct.Struct("<cIId")
+"""Kind, bytes that follow, samples lost, when the first sample was captured."""
 LONGEST = 1 << 20
 """No message is longer; a length beyond it means that the two ends are out of step."""
 
@@ -18,6 +18,8 @@ class Block:
 
     pcm: bytes
     lost: int = 0
+    at: float = 0.0
+    """When its first sample was captured, in seconds of `time.monotonic`, which all processes share."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +35,10 @@ Message = Block | Trouble
 def write(stream: IO[bytes], message: Message) -> None:
     """Write one message and push it out; raises `OSError` when nobody reads."""
     if isinstance(message, Block):
-        stream.write(HEADER.pack(b"S", len(message.pcm), message.lost) + message.pcm)
+        stream.write(HEADER.pack(b"S", len(message.pcm), message.lost, message.at) + message.pcm)
     else:
         body = message.why.encode("utf-8")
-        stream.write(HEADER.pack(b"T", len(body), 0) + body)
+        stream.write(HEADER.pack(b"T", len(body), 0, 0.0) + body)
     stream.flush()
 
 
@@ -45,10 +47,10 @@ def read(stream: IO[bytes]) -> Message | None:
     head = stream.read(HEADER.size)
     if len(head) < HEADER.size:
         return None
-    kind, length, lost = HEADER.unpack(head)
+    kind, length, lost, at = HEADER.unpack(head)
     body = stream.read(length) if length <= LONGEST else b""
     if len(body) < length:
         return None
     if kind == b"S":
-        return Block(body, lost)
+        return Block(body, lost, at)
     return Trouble(body.decode("utf-8", "replace")) if kind == b"T" else None

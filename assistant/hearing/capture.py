@@ -17,12 +17,12 @@ from assistant.hearing.blocks import Block, Message, Trouble
 COMMAND = (sys.executable, "-m", "assistant.hearing.microphone_process")
 OPENING_S = 10.0
 """How long a device may take to give its first sound."""
-STALE_S = 2.0
+STALE_S = 1.3
 """A microphone without a block for so long is lost; unplugging raises no error anywhere."""
-WAITING = 64
+WAITING = 200
 """Messages that may wait here, about two seconds of sound; then the microphone process counts losses."""
-AGAIN_S = 3.0
-"""Pause before a lost or absent microphone is tried again."""
+AGAIN_S = 2.0
+"""Pause before an absent microphone is tried again; one that was just lost is tried at once."""
 
 
 class Source(Protocol):
@@ -130,6 +130,6 @@ class SteadyMicrophone:
 
     def _lost(self, why: str) -> None:
         self.losses += self.listening
+        self._again_at = self._now() + (0.0 if self.listening else AGAIN_S)
         self.listening, self.trouble = False, why
-        self._again_at = self._now() + AGAIN_S
         self.close()

@@ -116,12 +116,15 @@ class Endpointer:
         """Samples since the last speech."""
         return self.now - self.end
 
-    def frame(self, speech: float, samples: int = FRAME) -> Phase:
-        """Take in one frame, by its probability of being speech; return the phase it belongs to."""
+    def frame(self, speech: float, samples: int = FRAME, opens: bool = True) -> Phase:
+        """Take in one frame, by its probability of being speech; return the phase it belongs to.
+
+        A frame that opens no utterance still counts as the beginning of one that opens after it.
+        """
         self.now += samples
         self._speech_run = self._speech_run + 1 if speech >= SPEECH else 0
         if self.phase is Phase.WAITING:
-            if self._speech_run >= ONSET_FRAMES:
+            if opens and self._speech_run >= ONSET_FRAMES:
                 self.start, self.end = self.now - self._speech_run * samples, self.now
                 self.phase, self._words, self._changed = Phase.INSIDE, None, self.now
         # A lone frame of speech inside a silence is a flicker of the detector, in steady noise a

@@ -7,6 +7,7 @@ queue and counts what it had to drop. Everything else happens in `read`.
 from __future__ import annotations
 
 import queue
+import time
 from collections.abc import Iterator
 from typing import Any
 
@@ -17,9 +18,12 @@ from assistant.errors import MissingPart
 from assistant.hearing.blocks import Block
 from assistant.hearing.sound import RATE
 
-QUEUE = 64
+QUEUE = 128
 """Blocks that may wait. More would be old sound: it is dropped, counted, and asked again."""
-BLOCK_S = 0.032
+BLOCK_S = 0.010
+"""Short, so that a reply is cut soon after somebody speaks up."""
+MOST_BEHIND_S = 2.0
+"""A card that claims to have captured a block longer ago than this has no clock of its own."""
 
 
 class Microphone:
@@ -31,9 +35,10 @@ class Microphone:
         `sounddevice` is the sound library; the real one where none is given.
         """
         self._library = sounddevice if sounddevice is not None else library()
-        self._blocks: queue.Queue[bytes] = queue.Queue(QUEUE)
+        self._blocks: queue.Queue[tuple[bytes, float]] = queue.Queue(QUEUE)
         self._dropped = 0
         self._told = 0
+        self._taken_in, self._given_out = 0, 0
         self.overflows = 0
         """How often the sound system itself had to drop sound."""
         self._stream = self._opened(name or None)
@@ -41,16 +46,21 @@ class Microphone:
     def read(self, timeout_s: float) -> Block | None:
         """Return the next stretch of sound, None when `timeout_s` passed without any."""
         try:
-            raw = self._blocks.get(timeout=timeout_s)
+            raw, at = self._blocks.get(timeout=timeout_s)
         except queue.Empty:
             return None
         lost = self._dropped - self._told
         self._told += lost
         first = np.frombuffer(raw, dtype="<i2").reshape(-1, self.channels)[:, 0]
-        pcm = (
-            first if self._resampler is None else self._resampler.resample_chunk(np.ascontiguousarray(first))
-        )
-        return Block(pcm.astype("<i2").tobytes(), lost)
+        if self._resampler is None:
+            return Block(first.astype("<i2").tobytes(), lost, at)
+        pcm = self._resampler.resample_chunk(np.ascontiguousarray(first))
+        self._taken_in += len(first)
+        self._given_out += len(pcm)
+        # what the resampler still holds back was captured last: what it gave is older by as much
+        held_s = self._taken_in / self.rate - self._given_out / RATE
+        began = at + len(first) / self.rate - held_s - len(pcm) / RATE
+        return Block(pcm.astype("<i2").tobytes(), lost, began)
 
     def close(self) -> None:
         """Let go of the device."""
@@ -86,13 +96,15 @@ class Microphone:
             for rate in dict.fromkeys((RATE, own)):
                 yield rate, channels
 
-    def _take(self, indata: Any, frames: int, _time: Any, status: Any) -> None:
+    def _take(self, indata: Any, frames: int, times: Any, status: Any) -> None:
         """Copy the sound; runs on the sound system's thread, so it waits for nothing."""
+        behind = times.currentTime - times.inputBufferAdcTime
+        at = time.monotonic() - (behind if 0 < behind < MOST_BEHIND_S else frames / self.rate)
         if status.input_overflow:
             self.overflows += 1
             self._dropped += 1
         try:
-            self._blocks.put_nowait(bytes(indata))
+            self._blocks.put_nowait((bytes(indata), at))
         except queue.Full:
             self._dropped += frames
 

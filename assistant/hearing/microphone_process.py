@@ -16,7 +16,7 @@ from assistant.errors import MissingPart
 from assistant.hearing import blocks
 from assistant.hearing.microphone import Microphone
 
-SILENT_S = 2.0
+SILENT_S = 1.0
 """A device that gives no block for so long is lost: even in a silent room blocks keep coming."""
 
 

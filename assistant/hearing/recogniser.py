@@ -110,6 +110,11 @@ class Recogniser:
         self._stands = ("", "", Openness.UNKNOWN)
 
     @property
+    def model(self) -> vosk.Model:
+        """The opened model, for others that listen in the same thread."""
+        return self._model
+
+    @property
     def noise_db(self) -> float:
         """Level of the room without speech, dBFS RMS."""
         return self._noise.level_db
@@ -124,8 +129,11 @@ class Recogniser:
         """What has been understood of the utterance under way; may still change, so never act on it."""
         return self._segment.words if self._segment else ""
 
-    def feed(self, pcm: bytes) -> list[Utterance]:
-        """Take in 16 kHz mono int16 little-endian sound of any length; return the utterances it decided."""
+    def feed(self, pcm: bytes, opens: bool = True) -> list[Utterance]:
+        """Take in 16 kHz mono int16 little-endian sound of any length; return the utterances it decided.
+
+        No utterance opens in sound with `opens` false, but it belongs to one that opens right behind it.
+        """
         self._check_owner()
         self._pending += pcm
         whole = len(self._pending) // (2 * FRAME) * (2 * FRAME)
@@ -134,7 +142,7 @@ class Recogniser:
         return [
             utterance
             for at in range(0, len(samples), FRAME)
-            if (utterance := self._frame(samples[at : at + FRAME])) is not None
+            if (utterance := self._frame(samples[at : at + FRAME], opens)) is not None
         ]
 
     def finish(self) -> list[Utterance]:
@@ -149,14 +157,21 @@ class Recogniser:
         self._begin()
         return decided
 
-    def _frame(self, samples: Samples) -> Utterance | None:
+    def interrupt(self) -> list[Utterance]:
+        """As `finish`, where the same room is heard again after a gap: how loud it is stays known."""
+        noise = self._noise
+        decided = self.finish()
+        self._noise = noise
+        return decided
+
+    def _frame(self, samples: Samples, opens: bool) -> Utterance | None:
         was = self._endpointer.phase
         level = rms_db(samples)
         # The voice detector costs more than all else while nobody speaks, so it is not asked about
         # frames that do not stand out from the room.
         alone = was is Phase.WAITING and self._noise.is_only_noise(level, STANDS_OUT_DB)
         speech = 0.0 if alone else self._speech(samples)
-        phase = self._endpointer.frame(speech)
+        phase = self._endpointer.frame(speech, opens=opens)
         if phase is Phase.WAITING:
             if speech < SPEECH:
                 self._noise.hear(level)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assistant.errors import MissingPart
+from assistant.speaking.air import Air
 from assistant.speaking.client import VoiceProcess
 from assistant.speaking.earcons import earcon
 from assistant.speaking.output import Loudspeaker, Playing
@@ -20,6 +21,11 @@ class AloudVoice:
         self._told = ""
         self.last: Playing | None = None
         """The phrase given to the loudspeaker last; `last.wait()` returns when it has been said."""
+
+    @property
+    def air(self) -> Air:
+        """When what was spoken is in the air."""
+        return self._loudspeaker.air
 
     def synthesise(self, text: str) -> Sound:
         """Return the sound of `text`; raises `MissingPart` when the engine failed twice."""

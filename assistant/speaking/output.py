@@ -15,12 +15,15 @@ import numpy as np
 import numpy.typing as npt
 
 from assistant.errors import MissingPart
-from assistant.speaking.sound import Samples, Sound
+from assistant.speaking.air import Air
+from assistant.speaking.sound import Samples, Sound, level_db
 
 RATES = (48_000, 44_100, 22_050, 16_000)
 """Rates tried after the device's own one."""
 FADE_S = 0.005
 """A sound that is cut off is faded this long: a hard cut clicks."""
+MOST_AHEAD_S = 2.0
+"""A card that claims to be further ahead than this has no clock of its own."""
 STALE_S = 1.0
 """A stream whose callback has not run for so long has lost its device (unplugging raises no error)."""
 
@@ -34,6 +37,8 @@ class Playing:
         self._ended = threading.Event()
         self.started_at: float | None = None
         """Monotonic time at which the first sample was handed to the sound card."""
+        self.heard_at: float | None = None
+        """Monotonic time at which the first sample leaves the sound card, by the card's own word."""
 
     @property
     def position_s(self) -> float:
@@ -73,12 +78,15 @@ class Loudspeaker:
         """Open the stream; `MissingPart` when there is no sound library or no device that opens."""
         self.gain = gain
         self.underflows = 0
+        self.air = Air()
+        """When what was played left the card."""
         self._lock = threading.Lock()
         self._line: deque[Playing] = deque()
         self._cutting = False
         self._silent = threading.Event()
         self._called_at = time.monotonic()
         self._device = device
+        self._delay_s = 0.0
         self._stream, self.rate = self._opened()
 
     @property
@@ -133,6 +141,7 @@ class Loudspeaker:
             except (sounddevice.PortAudioError, ValueError) as trouble:
                 tried.append(f"{rate} Hz: {trouble}")
                 continue
+            self._delay_s = float(stream.latency)
             try:
                 stream.start()
             except sounddevice.PortAudioError as trouble:
@@ -164,13 +173,18 @@ class Loudspeaker:
         self._cutting = False
         self._silent.set()
 
-    def _fill(self, out: npt.NDArray[np.float32], frames: int, _time: Any, status: Any) -> None:
+    def _fill(self, out: npt.NDArray[np.float32], frames: int, times: Any, status: Any) -> None:
         """Give the sound card its next `frames` samples; runs on its thread."""
         self._called_at = time.monotonic()
         self.underflows += bool(status.output_underflow)
         out.fill(0)
+        # some sound systems tell no time: then the stream's own delay is the best that is known
+        ahead = times.outputBufferDacTime - times.currentTime
+        leaves = self._called_at + (ahead if 0 < ahead < MOST_AHEAD_S else self._delay_s)
         with self._lock:
-            at = self._taken(out, frames)
+            at = self._taken(out, frames, leaves)
+            if at:
+                self.air.put(leaves, at / self.rate, level_db(self.gain * out[:at, 0]))
             if self._cutting:
                 fade = min(frames, max(1, round(FADE_S * self.rate)))
                 out[:fade, 0] *= np.linspace(1, 0, fade, dtype=np.float32)
@@ -180,12 +194,13 @@ class Loudspeaker:
                 self._silent.set()
         out *= self.gain
 
-    def _taken(self, out: npt.NDArray[np.float32], frames: int) -> int:
+    def _taken(self, out: npt.NDArray[np.float32], frames: int, leaves: float) -> int:
         at = 0
         while at < frames and self._line:
             current = self._line[0]
             if current.started_at is None:
                 current.started_at = self._called_at
+                current.heard_at = leaves + at / self.rate
             piece = current.take(frames - at)
             out[at : at + len(piece), 0] = piece
             at += len(piece)

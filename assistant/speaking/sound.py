@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,6 +15,8 @@ Samples = npt.NDArray[np.float32]
 
 AUDIBLE = 0.005
 """Level above which a sample counts as sound, as a share of full scale (-46 dB)."""
+SILENCE_DB = -96.0
+"""The level of silence."""
 LETTER_S = 0.02
 """A sound shorter than this for each letter of its text cannot hold the text (speech takes thrice that)."""
 LEAD_S, TAIL_S = 0.005, 0.12
@@ -78,3 +81,9 @@ def active_level(samples: Samples, rate: int) -> float:
         return 0.0
     powers = np.mean(np.square(whole, dtype=np.float64), axis=1)
     return float(np.sqrt(np.mean(powers[powers >= powers.max() / 1000])))
+
+
+def level_db(samples: Samples) -> float:
+    """Return the RMS level in dBFS, never below that of one step of a 16-bit sample."""
+    power = float(np.mean(np.square(samples))) if samples.size else 0.0
+    return max(10 * math.log10(power), SILENCE_DB) if power > 0 else SILENCE_DB

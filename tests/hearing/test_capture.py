@@ -63,7 +63,7 @@ def read_until(ear: SteadyMicrophone, clock: Clock, true: Callable[[], bool], mo
     return clock.now - begun
 
 
-def test_a_microphone_that_falls_silent_is_lost_after_two_seconds_and_opened_again() -> None:
+def test_a_microphone_that_falls_silent_is_lost_and_opened_again() -> None:
     """No error comes from anywhere: that no block comes is the only sign."""
     clock = Clock()
     ear, opened = steady(clock, [SOUND], [SOUND] * 1000)
@@ -73,7 +73,7 @@ def test_a_microphone_that_falls_silent_is_lost_after_two_seconds_and_opened_aga
     assert read_until(ear, clock, lambda: not ear.listening, 5) == pytest.approx(STALE_S, abs=0.2)
     assert opened[0].closed
     assert "no sound" in ear.trouble
-    assert read_until(ear, clock, lambda: ear.listening, 10) == pytest.approx(AGAIN_S, abs=0.2)
+    assert read_until(ear, clock, lambda: ear.listening, 10) < 0.2  # at once: it was there just now
     assert ear.losses == 1
     assert ear.trouble == ""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import sys
+import time
 from types import SimpleNamespace
 from typing import Any
 
@@ -18,6 +19,9 @@ from assistant.hearing.blocks import Block, Trouble
 from assistant.hearing.microphone import QUEUE, Microphone
 
 FINE, OVERFLOW = SimpleNamespace(input_overflow=False), SimpleNamespace(input_overflow=True)
+
+
+NO_CLOCK = SimpleNamespace(currentTime=0.0, inputBufferAdcTime=0.0)
 
 
 class Card:
@@ -46,9 +50,11 @@ class Card:
         nothing = lambda *_, **__: None  # noqa: E731
         return SimpleNamespace(start=nothing, abort=nothing, close=nothing)
 
-    def sound(self, samples: np.ndarray, status: SimpleNamespace = FINE) -> None:
+    def sound(
+        self, samples: np.ndarray, status: SimpleNamespace = FINE, times: SimpleNamespace = NO_CLOCK
+    ) -> None:
         """Let the card deliver samples (one column for each channel)."""
-        self.callback(samples.astype("<i2").tobytes(), len(samples), None, status)
+        self.callback(samples.astype("<i2").tobytes(), len(samples), times, status)
 
 
 def heard(ear: Microphone) -> np.ndarray:
@@ -86,6 +92,41 @@ def test_another_rate_is_resampled(rate: int) -> None:
     spectrum = np.abs(np.fft.rfft(middle))
     assert np.argmax(spectrum) * 2 == pytest.approx(440, abs=2)
     assert np.sqrt(np.mean(middle**2)) == pytest.approx(10_000 / np.sqrt(2), rel=0.01)
+
+
+@pytest.mark.parametrize("rate", [8_000, 16_000, 44_100])
+def test_a_block_tells_when_it_was_captured(rate: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """To the sample by the card's own clock, also where a resampler holds some of the sound back."""
+    monkeypatch.setattr(microphone.time, "monotonic", lambda: now)
+    card = Card(rates=(rate,))
+    ear = Microphone("", card)
+    click, size = rate // 2, rate // 100
+    sound = np.zeros(rate)
+    sound[click] = 20_000
+    found = []
+    for at in range(0, rate, size):
+        now = 100.0 + (at + size) / rate + 0.02  # the card gives a block 20 ms after its last sample
+        captured = SimpleNamespace(currentTime=7.0, inputBufferAdcTime=7.0 - 0.02 - size / rate)
+        card.sound(sound[at : at + size], FINE, captured)
+        block = ear.read(0)
+        assert block is not None
+        samples = np.frombuffer(block.pcm, dtype="<i2").astype(int)
+        if len(samples) and np.max(samples) > 5_000:
+            found.append(block.at + int(np.argmax(samples)) / 16_000)
+
+    assert found[0] == pytest.approx(100.0 + click / rate, abs=1.5 / min(rate, 16_000))
+
+
+def test_a_card_without_a_clock_captured_its_block_just_now() -> None:
+    """By the block's own length."""
+    card = Card()
+    ear = Microphone("", card)
+    before = time.monotonic()
+    card.sound(np.zeros(160))
+
+    block = ear.read(0)
+    assert block is not None
+    assert before - 0.0101 <= block.at <= time.monotonic() - 0.0099
 
 
 def test_a_device_that_refuses_one_channel_is_opened_with_all() -> None:
@@ -154,7 +195,7 @@ def test_without_the_sound_library_the_cure_is_named(monkeypatch: pytest.MonkeyP
 
 
 MESSAGES = st.one_of(
-    st.builds(Block, st.binary(max_size=2000), st.integers(0, 2**32 - 1)),
+    st.builds(Block, st.binary(max_size=2000), st.integers(0, 2**32 - 1), st.floats(0, 1e9)),
     st.builds(Trouble, st.text(max_size=50)),
 )
 

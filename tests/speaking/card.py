@@ -9,6 +9,7 @@ import numpy as np
 
 BLOCK = 480
 GOOD = SimpleNamespace(output_underflow=False)
+NO_CLOCK = SimpleNamespace(currentTime=0.0, outputBufferDacTime=0.0)
 
 
 class Card:
@@ -29,10 +30,10 @@ class Card:
             raise RuntimeError("Invalid sample rate")
         self.callback = callback
         nothing = lambda *_, **__: None  # noqa: E731
-        return SimpleNamespace(start=nothing, abort=nothing, close=nothing, active=True)
+        return SimpleNamespace(start=nothing, abort=nothing, close=nothing, active=True, latency=0.01)
 
-    def block(self) -> np.ndarray:
+    def block(self, times: SimpleNamespace = NO_CLOCK) -> np.ndarray:
         """Let the card ask for 10 ms."""
         out = np.ones((BLOCK, 1), dtype=np.float32)
-        self.callback(out, BLOCK, None, GOOD)
+        self.callback(out, BLOCK, times, GOOD)
         return out[:, 0]

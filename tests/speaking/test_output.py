@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 import threading
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -91,6 +92,37 @@ def test_gain_is_applied_at_once(card: Card) -> None:
     speaker.play(from_samples(np.full(1_000, 0.5), 48_000))
 
     assert card.block()[0] == pytest.approx(0.25)
+
+
+def test_what_is_in_the_air_is_known_to_the_sample(card: Card, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By the card's own word about when a block leaves it; a pause between two sounds is no sound."""
+    now = [100.0]
+    monkeypatch.setattr(output.time, "monotonic", lambda: now[0])
+    speaker = Loudspeaker()
+    ahead = SimpleNamespace(currentTime=5.0, outputBufferDacTime=5.03)
+    playing = speaker.play(ramp(700))
+    for number in range(10):
+        now[0] = 100.0 + number * BLOCK / 48_000
+        if number == 5:
+            speaker.play(ramp(480))
+        card.block(ahead)
+
+    first, second = speaker.air.overlapping(0.0, 200.0, 0.0, 0.0)
+    assert playing.heard_at == pytest.approx(100.03)
+    assert first == pytest.approx((100.03, 100.03 + 700 / 48_000))
+    assert second == pytest.approx((100.08, 100.09))
+
+
+def test_a_card_without_a_clock_is_believed_about_its_delay(
+    card: Card, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The stream's latency, 10 ms here."""
+    monkeypatch.setattr(output.time, "monotonic", lambda: 100.0)
+    speaker = Loudspeaker()
+    speaker.play(ramp(BLOCK))
+    card.block()
+
+    assert speaker.air.overlapping(0.0, 200.0, 0.0, 0.0) == [pytest.approx((100.01, 100.02))]
 
 
 def test_a_device_that_refuses_its_own_rate_gets_another(monkeypatch: pytest.MonkeyPatch) -> None:

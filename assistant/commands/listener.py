@@ -1,0 +1,160 @@
+"""What the ear does with sound by the route of the voice: headset or loudspeaker."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Protocol
+
+from assistant.grammar.judgement import Expectation
+from assistant.grammar.meaning import Meaning
+from assistant.hearing.blocks import Block
+from assistant.hearing.gate import Part, parts
+from assistant.hearing.utterance import Utterance
+from assistant.speaking.air import Air
+
+SAID_S = 0.15
+"""An utterance followed by so much silence was over when the assistant's own voice cut it off."""
+WHOLE_S = 0.07
+"""An utterance that begins sooner after the ear opens again may lack its beginning."""
+
+
+class Recognising(Protocol):
+    """What the ear needs of a recogniser; all of it is called by the one thread that made it."""
+
+    expectation: Expectation
+
+    @property
+    def hears_speech(self) -> bool:
+        """Whether an utterance is under way."""
+
+    @property
+    def noise_db(self) -> float:
+        """Level of the room without speech, dBFS RMS."""
+
+    def feed(self, pcm: bytes, opens: bool = True) -> list[Utterance]:
+        """Take in sound, which opens an utterance or may not; return what it decided."""
+
+    def finish(self) -> list[Utterance]:
+        """Decide what is under way, and begin anew."""
+
+    def interrupt(self) -> list[Utterance]:
+        """Decide what is under way, and begin anew in the same room."""
+
+
+class Watching(Protocol):
+    """What is heard through our own voice."""
+
+    def feed(self, pcm: bytes, at: float) -> str | None:
+        """Take in sound captured from `at` on; return words that silence the voice when they are heard."""
+
+    def reset(self) -> None:
+        """Another stretch of sound begins."""
+
+
+BREAKING_IN = {"stand by": Meaning("stand-by"), "emergency": Meaning("emergency")}
+"""What is said into a reply through a loudspeaker -> what it means; "stop" only silences."""
+
+
+class Gate:
+    """For a loudspeaker: what of the sound may be our own voice, and who listens for "stop" in that."""
+
+    def __init__(self, air: Air, watch: Watching) -> None:
+        self._air, self._watch = air, watch
+        self._closed = False
+
+    def parts(self, block: Block) -> list[tuple[Part, Block]]:
+        """Return a block in pieces, cut where our own begins and ends."""
+        return parts(block, self._air.overlapping)
+
+    def broken_by(self, block: Block) -> str | None:
+        """Take in sound in which our own voice is; return the words that silence it, if they are there."""
+        if not self._closed:
+            self._closed = True
+            self._watch.reset()
+        return self._watch.feed(block.pcm, block.at)
+
+    def opened(self) -> None:
+        """Our own voice is over."""
+        self._closed = False
+
+
+class Listener:
+    """Feeds a recogniser from a microphone by the rules of the route; called by one thread only."""
+
+    def __init__(self, recogniser: Recognising, cut: Callable[[], None], gate: Gate | None = None) -> None:
+        """`cut` silences the assistant.
+
+        With a headset, where nothing comes back, there is no gate, and whatever speech is heard cuts a
+        reply short. Through a loudspeaker only a few words do, and nothing else is heard meanwhile.
+        """
+        self._recogniser, self._cut, self._gate = recogniser, cut, gate
+        self._deaf = self._reopened = False
+
+    def hear(self, block: Block, expectation: Expectation, cuts: bool = True) -> list[Utterance]:
+        """Return the utterances that end with this sound; speech cuts a reply short only if `cuts`."""
+        self._recogniser.expectation = expectation
+        decided: list[Utterance] = []
+        if block.lost and self._recogniser.hears_speech:
+            decided += [torn(one) for one in self._recogniser.interrupt()]
+        if self._gate is None:
+            return decided + self._open(block.pcm, cuts)
+        for kind, piece in self._gate.parts(block):
+            if kind is Part.CLOSED:
+                decided += self._shut(self._gate, piece)
+                continue
+            self._deaf = False
+            self._gate.opened()
+            if kind is Part.TAIL:
+                decided += self._recogniser.feed(piece.pcm, opens=False)
+            else:
+                decided += self._open(piece.pcm, cuts=False)
+        return decided
+
+    def _open(self, pcm: bytes, cuts: bool) -> list[Utterance]:
+        before = self._recogniser.hears_speech
+        decided = self._recogniser.feed(pcm)
+        if self._recogniser.hears_speech and not before and cuts:
+            self._cut()
+        return self._whole(decided)
+
+    def _whole(self, decided: list[Utterance], cut_off: bool = False) -> list[Utterance]:
+        """Return what was decided, torn where its beginning or its end was in our own voice."""
+        late, self._reopened = self._reopened and bool(decided), self._reopened and not decided
+        return [
+            torn(one)
+            if (late and one.start < WHOLE_S) or (cut_off and one.decided - one.end < SAID_S)
+            else one
+            for one in decided
+        ]
+
+    def _shut(self, gate: Gate, block: Block) -> list[Utterance]:
+        """Hear nothing but the words that silence our voice; what was under way may have lost its end."""
+        decided: list[Utterance] = []
+        if not self._deaf:
+            decided += self._whole(self._recogniser.interrupt(), cut_off=True)
+            self._deaf = self._reopened = True
+        word = gate.broken_by(block)
+        if word is not None:
+            self._cut()
+            decided += _broken_in(word)
+        return decided
+
+    @property
+    def noise_db(self) -> float:
+        """Level of the room without speech, dBFS RMS."""
+        return self._recogniser.noise_db
+
+    def lost(self) -> list[Utterance]:
+        """The microphone is gone: what was under way is torn, for its end is not known."""
+        return [torn(one) for one in self._recogniser.finish()]
+
+
+def torn(utterance: Utterance) -> Utterance:
+    """Return an utterance of which a piece is missing: without one of its words a number is another."""
+    return replace(utterance, meaning=None, reason="torn")
+
+
+def _broken_in(word: str) -> list[Utterance]:
+    meaning = BREAKING_IN.get(word)
+    return [] if meaning is None else [Utterance(word, 0.0, 0.0, 0.0, 0.0, 0.0, meaning=meaning, share=1.0)]
