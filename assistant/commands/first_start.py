@@ -1,4 +1,4 @@
-"""Asks once, at the first start, whether sound may be kept; the answer goes into the settings."""
+"""Asks at the first start whether sound may be kept, and who works; the answers go into the settings."""
 
 from __future__ import annotations
 
@@ -49,6 +49,51 @@ def ask_once(
             print(f"({place} cannot be written, so this is asked again: {trouble})", file=sys.stderr)
     say(phrase(Reply("first-start-over", {"clips": level or ""}), chosen.language))
     return replace(chosen, clips=store.level), ear if other is None else Ahead(ear, other)
+
+
+def ask_who(
+    chosen: Settings,
+    ear: Ear,
+    say: Say,
+    place: Path | None = None,
+    somebody: Callable[[Ear], bool] | None = None,
+) -> tuple[Settings, Ear]:
+    """Return the settings with the mechanic's name or initials in them, and the ear to go on with.
+
+    As with `ask_once`: asked of a person only, and never again once there was an answer; a no, or a step
+    left out, is one. A name is typed, initials are said by the spelling alphabet or typed.
+    """
+    place = place or settings_file()
+    if chosen.who or sets(place, "who") or not (somebody or _somebody)(ear):
+        return chosen, ear
+    say(phrase(Reply("ask-who"), chosen.language))
+    who, other = _name(ear)
+    if who is not None:
+        try:
+            remember(place, "who", who)
+            print(f'(written into {place}: who = "{who}")', file=sys.stderr)
+        except (OSError, WrongInput) as trouble:
+            print(f"({place} cannot be written, so this is asked again: {trouble})", file=sys.stderr)
+    if who:
+        say(phrase(Reply("named", {"who": who}), chosen.language))
+    return replace(chosen, who=who or ""), ear if other is None else Ahead(ear, other)
+
+
+def _name(ear: Ear) -> tuple[str | None, Heard | None]:
+    """Return who works, "" for nobody's business, None without an answer; and what was said instead."""
+    for _ in range(TRIES):
+        item = ear.next(WAIT_S, None)
+        if isinstance(item, Over):
+            return None, None
+        if item is None or item.key:
+            continue
+        if isinstance(item.meaning, Meaning):
+            if item.meaning.kind in ("initials", "hand-over"):
+                return item.meaning.slot("who"), None
+            return ("", None) if item.meaning.kind in ("no", "skip") else (None, item)
+        if item.line and item.line.isprintable():
+            return item.line, None
+    return None, None
 
 
 def _answer(ear: Ear) -> tuple[Clips | None, Heard | None]:

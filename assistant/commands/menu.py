@@ -12,7 +12,7 @@ from assistant.commands import house
 from assistant.commands.attending import attentive
 from assistant.commands.book import remembered_of
 from assistant.commands.ears import Ear, Over, converse
-from assistant.commands.first_start import ask_once
+from assistant.commands.first_start import ask_once, ask_who
 from assistant.commands.language import ear_lacks, with_own
 from assistant.commands.live import ear_for
 from assistant.commands.page import beside
@@ -79,6 +79,7 @@ def run(arguments: argparse.Namespace) -> int:
         there = shelf(store)
         with ear_for(arguments, chosen, grammar, store, voice) as ear:
             settled, listening = ask_once(chosen, store, ear, say)
+            settled, listening = ask_who(settled, listening, say)
             with beside(arguments, store, ear, listening, say, grammar, clock.now) as (touched, said):
                 choice = _choose(there.offer, touched, said, chosen.language)
                 if choice is None:

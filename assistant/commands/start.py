@@ -14,7 +14,7 @@ from assistant.commands.ahead import prepare
 from assistant.commands.attending import attentive
 from assistant.commands.book import remembered_of
 from assistant.commands.ears import Recorded, converse, play, run_out
-from assistant.commands.first_start import ask_once
+from assistant.commands.first_start import ask_once, ask_who
 from assistant.commands.language import ear_lacks, with_own
 from assistant.commands.live import ear_for
 from assistant.commands.page import beside, beside_recording, option
@@ -117,6 +117,8 @@ def carry_on(
         else:
             with ear_for(arguments, chosen, grammar, store, voice) as heard:
                 settled, listening = ask_once(chosen, store, heard, say)
+                if not getattr(arguments, "who", ""):
+                    settled, listening = ask_who(settled, listening, say)
                 with beside(arguments, store, heard, listening, say, grammar, clock.now) as (ear, said):
                     session = begin(store, said, settled)
                     prepare(voice, session.state, settled.language)

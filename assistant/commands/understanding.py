@@ -81,9 +81,13 @@ _TOKEN = re.compile(r"[+-]?\d+(?:[.,]\d+)?|[^\s\d]+", re.UNICODE)
 _BARE = {"i'm back": "i am back"}
 
 
+BEFORE_A_JOB = ("choice", "yes", "no", "initials")
+"""What may be said while no job runs yet."""
+
+
 def expectation_of(state: State | None) -> Expectation:
     """Return what may be said now, for the ear's judgement."""
-    kinds = set(expected_kinds(state)) if state is not None else {"choice", "yes", "no"}
+    kinds = set(expected_kinds(state)) if state is not None else set(BEFORE_A_JOB)
     if kinds & {*VOLUME_KINDS, "correction"}:
         kinds |= {"amount", *VOLUME_KINDS, "number"}
     if any(KINDS[kind].units for kind in kinds if kind in KINDS) or "correction" in kinds:
@@ -163,5 +167,5 @@ def from_line(line: str, grammar: Grammar) -> Heard:
     try:
         words = grammar.normalise(typed_words(line))
     except WrongInput:
-        return Heard(NoMatch("unknown", line.strip()), line.strip(), typed=True)
-    return Heard(grammar.parse(words), words, typed=True)
+        return Heard(NoMatch("unknown", line.strip()), line.strip(), typed=True, line=line.strip())
+    return Heard(grammar.parse(words), words, typed=True, line=line.strip())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from assistant.dialogue import advising, steps
+from assistant.dialogue import advising, last_time, steps
 from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.questions import repeat_question
 from assistant.dialogue.reckonings import RECKONINGS
@@ -136,5 +136,6 @@ QUERIES: dict[str, Callable[[Turn, Meaning], None]] = {
     "what-heard": _what_heard,
     "list-words": _list_words,
     "caution": _caution,
+    "last-service": last_time.asked,
     **RECKONINGS,
 }

@@ -16,6 +16,7 @@ from assistant.dialogue.reply import Turn
 from assistant.errors import WrongInput
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance
+from assistant.job.past import last_time
 from assistant.reckoning import coolant, dilution, due, fluid_class, pouring, torque
 from assistant.reckoning import refill as filling
 from assistant.units import Measure, compare, convert, for_speech, measured
@@ -186,11 +187,14 @@ def _cans(size: Measure, amount: Measure) -> list[Measure]:
 
 def _next_service(turn: Turn, meaning: Meaning) -> None:
     clock = turn.state.last_reading("distance")
-    if clock is None or clock.measure is None:
+    last = last_time(turn.state.past, turn.state.sheet.unit)
+    today = clock.measure if clock is not None else None
+    counted = today or (last.distance if last is not None else None)
+    if counted is None:
         turn.say("needs-distance")
     elif not lacks(turn, "service-interval"):
-        figure = due.at_distance(now=clock.measure, every=told(turn, "service-interval"))
-        turn.say("due-at", distance=keep(turn, figure))
+        figure = due.at_distance(now=counted, every=told(turn, "service-interval"))
+        turn.say("due-at", distance=keep(turn, figure), by_last=today is None)
 
 
 def _concentrate(turn: Turn, meaning: Meaning) -> None:

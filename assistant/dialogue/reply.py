@@ -29,6 +29,8 @@ class Heard:
     """Given by keyboard: whoever types means it, so it is always answered."""
     note: str = ""
     """The text of a note given by keyboard on the line that asks for one."""
+    line: str = ""
+    """The line of the keyboard as it was typed, where a name or a label may be meant."""
     seconds: float = 0.0
     """How long it was spoken; 0 where nobody spoke."""
     share: float = 1.0

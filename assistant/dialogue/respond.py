@@ -283,6 +283,18 @@ def _hand_over(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     turn.say("handed-over", who=meaning.slot("who"))
 
 
+def _initials(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    """Take who works on the job; where that is known already, another person goes on with it."""
+    who = meaning.slot("who")
+    if not turn.state.who:
+        turn.do(e.MechanicNamed(at=turn.at, who=who))
+        turn.say("named", who=who)
+    elif who == turn.state.who:
+        turn.say("noted")
+    else:
+        _hand_over(turn, heard, meaning)
+
+
 def _happened(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     what = meaning.slot("what")
     one = turn.state.procedure.exit_on(turn.state.step_id, what)
@@ -334,6 +346,7 @@ COMMANDS: dict[str, Callable[[Turn, Heard, Meaning], None]] = {
     "park": _park,
     "switch-unit": _switch,
     "hand-over": _hand_over,
+    "initials": _initials,
     "happened": _happened,
     "vague": _vague,
     "figure": take_figure,

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from assistant.dialogue import questions, readings, steps
+from assistant.dialogue import last_time, questions, readings, steps
 from assistant.dialogue.reply import Turn
 from assistant.job import events as e
 from assistant.job.instant import Instant
-from assistant.job.past import last_time
 from assistant.job.reading import MEDIUM
 from assistant.job.state import State
 
@@ -15,16 +14,9 @@ def opened(state: State, at: Instant) -> Turn:
     """Enter the first step."""
     turn = Turn(state, at)
     turn.say("job-begins", title=state.procedure.title, vehicle=state.sheet.vehicle)
-    tell_last_time(turn)
+    last_time.tell(turn)
     steps.go(turn, state.procedure.steps[0], "start")
     return turn
-
-
-def tell_last_time(turn: Turn) -> None:
-    """Say what the last service put into this unit and found, nothing where there was none."""
-    last = last_time(turn.state.past, turn.state.sheet.unit)
-    if last is not None:
-        turn.say("last-time", into=last.into, found=last.found)
 
 
 def reopened(state: State, at: Instant, who: str = "") -> Turn:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.dialogue import advising, mixing, rounds
+from assistant.dialogue import advising, last_time, mixing, rounds
 from assistant.dialogue.reply import Turn
 from assistant.job import balance, commands, timers
 from assistant.job import events as e
@@ -240,9 +240,12 @@ def advance(turn: Turn) -> None:
 
 
 def _tell_unit(turn: Turn, step: Step) -> None:
-    """Name the unit where the work goes on with another one."""
-    if step.unit and step.unit != turn.state.unit_id and len(turn.state.units) > 1:
-        turn.say("unit", name=turn.state.unit_name(step.unit))
+    """Name the unit where the work goes on with another one; at its beginning say what it last got."""
+    unit = step.unit
+    if unit and unit != turn.state.unit_id and len(turn.state.units) > 1:
+        turn.say("unit", name=turn.state.unit_name(unit))
+        if unit not in turn.state.stood_at:
+            last_time.tell(turn, unit)
 
 
 def switch(turn: Turn, unit: str) -> None:
@@ -254,7 +257,9 @@ def switch(turn: Turn, unit: str) -> None:
     elif entry is None:
         turn.say("unit-done", name=name)
     else:
-        turn.say("unit", name=name)
+        if unit == turn.state.unit_id:
+            turn.say("unit", name=name)
+        _tell_unit(turn, entry)
         go(turn, entry, "switch")
 
 

@@ -11,6 +11,7 @@ from assistant.display.sums import Table, figure
 from assistant.job import events as e
 from assistant.job.commands import open_points
 from assistant.job.instant import Instant
+from assistant.job.past import NAMING, people
 from assistant.job.pending import timer_key
 from assistant.job.reading import Reading
 from assistant.job.state import State, fold
@@ -39,7 +40,7 @@ def record(history: Sequence[e.Event], zone: tzinfo | None = None) -> Table:
             "title": state.procedure.title,
             "language": state.procedure.language,
         },
-        "who": _people(started, history),
+        "who": list(people(history)),
         "begun": when(started.at),
         "ended": when(last.at) if isinstance(last, e.JobFinished) else "",
         "end": state.ended,
@@ -121,16 +122,10 @@ def _of(history: Iterable[e.Event], kind: type[Kind]) -> list[Kind]:
     return [one for one in history if isinstance(one, kind)]
 
 
-def _people(started: e.JobStarted, history: Sequence[e.Event]) -> list[str]:
-    """Return who worked on it, in order, each once."""
-    later = [one.who for one in history if isinstance(one, e.JobReopened | e.HandedOver)]
-    return [name for name in dict.fromkeys([started.who, *later]) if name]
-
-
 def _who_at(history: Sequence[e.Event], moment: e.Event) -> str:
     """Return who was at work when something happened."""
     before = history[: next(place for place, one in enumerate(history) if one is moment)]
-    named = [one.who for one in before if isinstance(one, e.JobStarted | e.JobReopened | e.HandedOver)]
+    named = [one.who for one in before if isinstance(one, NAMING)]
     return next((who for who in reversed(named) if who), "")
 
 

@@ -162,6 +162,8 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "what-to-buy": Kind(),
         "pour-plan": Kind(),
         "next-service": Kind(),
+        "last-service": Kind(),
+        "plan": Kind(),  # what the job needs: tools, parts, fluids, room for the old, time
         "how-much-concentrate": Kind(units=SHARE_UNITS),
         "of-class": Kind(),
         "convert": Kind(
@@ -203,6 +205,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "park": Kind(),  # "park the job": leave it, with a tag on the vehicle
         "switch-unit": Kind(slots={"to": UNIT_NAMES}),
         "hand-over": Kind(slots={"who": ("*",)}),  # initials in the spelling alphabet
+        "initials": Kind(slots={"who": ("*",)}),  # who works on the job
         "emergency": Kind(),
         # starting by voice
         "new-job": Kind(),

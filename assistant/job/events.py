@@ -273,6 +273,13 @@ class NoteTaken(Event):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MechanicNamed(Event):
+    """Who works on the job, told after it began."""
+
+    who: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HandedOver(Event):
     """Another person goes on with the job."""
 

@@ -18,6 +18,8 @@ from assistant.job.state import State, fold
 from assistant.reckoning.due import at_distance
 from assistant.units import Measure
 
+NAMING = e.JobStarted | e.JobReopened | e.MechanicNamed | e.HandedOver
+"""Events of a job from which on another person may be at work."""
 OIL, MIXED = "oil", "mixed"
 SPOILS: frozenset[str] = frozenset({"coolant-in-fluid", "foam-in-fluid", "fuel-in-fluid"})
 """Findings after which what came out must be kept apart (waste oil is collected unmixed: common practice,
@@ -100,7 +102,7 @@ def _service(state: State, history: Sequence[e.Event]) -> Service:
 
 def people(history: Sequence[e.Event]) -> tuple[str, ...]:
     """Return who worked on a job, in order, each once."""
-    named = [one.who for one in history if isinstance(one, e.JobStarted | e.JobReopened | e.HandedOver)]
+    named = [one.who for one in history if isinstance(one, NAMING)]
     return tuple(name for name in dict.fromkeys(named) if name)
 
 
@@ -176,6 +178,9 @@ class LastTime:
 
     into: Measure
     found: tuple[str, ...]
+    utc_ms: int
+    """When that job began."""
+    distance: Measure | None
 
 
 def last_time(past: Mapping[str, object], unit: str) -> LastTime | None:
@@ -184,4 +189,10 @@ def last_time(past: Mapping[str, object], unit: str) -> LastTime | None:
     if not isinstance(told, Mapping):
         return None
     value, measured_in = told["into"]
-    return LastTime(Measure(str(value), str(measured_in)), tuple(str(name) for name in told["found"]))
+    distance, counted_in = told["distance"]
+    return LastTime(
+        into=Measure(str(value), str(measured_in)),
+        found=tuple(str(name) for name in told["found"]),
+        utc_ms=int(told["utc_ms"]),
+        distance=Measure(str(distance), str(counted_in)) if counted_in else None,
+    )

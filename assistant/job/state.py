@@ -332,6 +332,11 @@ def _(event: e.NoteTaken, state: State) -> State:
 
 
 @apply.register
+def _(event: e.MechanicNamed, state: State) -> State:
+    return replace(state, who=event.who, heard_at=event.at)
+
+
+@apply.register
 def _(event: e.HandedOver, state: State) -> State:
     return replace(state, who=event.who, heard_at=event.at)
 

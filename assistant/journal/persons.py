@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from assistant.errors import WrongInput
-from assistant.job.events import HandedOver, JobReopened, JobStarted, WasteHandedOver
+from assistant.job.events import HandedOver, JobReopened, JobStarted, MechanicNamed, WasteHandedOver
 from assistant.journal.codec import decode
 from assistant.journal.store import Kept
 
-NAMING = ("JobStarted", "JobReopened", "HandedOver", "WasteHandedOver")
-NAMERS = JobStarted | JobReopened | HandedOver | WasteHandedOver
+NAMERS = JobStarted | JobReopened | MechanicNamed | HandedOver | WasteHandedOver
 """Events from which on another person may be at work."""
+NAMING = tuple(one.__name__ for one in NAMERS.__args__)
 
 
 def by_person(rows: Iterable[Kept], who: str) -> Iterator[Kept]:

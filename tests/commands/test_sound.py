@@ -17,8 +17,8 @@ import soundfile
 
 from assistant.__main__ import main
 from assistant.commands import house
-from assistant.commands.first_start import ask_once
-from assistant.commands.understanding import as_flac, from_utterance
+from assistant.commands.first_start import ask_once, ask_who
+from assistant.commands.understanding import as_flac, from_line, from_utterance
 from assistant.dialogue.reply import Heard
 from assistant.grammar.meaning import Meaning, NoMatch
 from assistant.hearing.sound import RATE
@@ -260,6 +260,34 @@ def test_the_first_start_asks_once(
         said.clear()
         assert ask_once(read_settings(place), store, Answers("yes"), say, place)[0].clips == level
         assert said == []
+
+
+@pytest.mark.parametrize(
+    ("answers", "who", "written"),
+    [
+        (("initials mike kilo",), "MK", True), (("Ada Example",), "Ada Example", True),
+        (("skip it",), "", True), (("no",), "", True), ((), "", False), (("next step",), "", False),
+    ],
+)  # fmt: skip
+def test_who_works_is_asked_once(answers: tuple[str, ...], who: str, written: bool, tmp_path: Path) -> None:
+    """Initials by the spelling alphabet or a typed name; a sentence for the job goes to the job."""
+    place, said = tmp_path / "settings.toml", list[str]()
+    say = lambda sentences: said.extend(sentences) or True  # noqa: E731 - a voice
+    ear = Answers()
+    ear.items = [from_line(line, grammar()) for line in answers]
+    settled, after = ask_who(Settings(), ear, say, place)
+
+    assert settled.who == who
+    assert said[0] == "Who is at work?"
+    assert place.exists() == written
+    if written:
+        said.clear()
+        assert ask_who(read_settings(place), Answers("yes"), say, place)[0].who == who
+        assert said == []
+    elif answers:
+        first = after.next(None, None)
+        assert isinstance(first, Heard)
+        assert first.words == "next step"
 
 
 def test_a_pipe_is_not_asked(tmp_path: Path) -> None:

@@ -272,7 +272,10 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
         {"full": 2, "last": None, "left": None, "short": m("0.7")},
         {"full": 0, "last": None, "left": None, "short": m("4.7")},
     ),
-    "due-at": ({"distance": m("144200", "kilometre")}, {"distance": m("1010000", "kilometre")}),
+    "due-at": (
+        {"distance": m("144200", "kilometre")},
+        {"distance": m("1010000", "kilometre"), "by_last": True},
+    ),
     "mixture": (
         {"share": m("50", "percent"), "concentrate": m("4", "us_quart"), "water": m("1", "us_quart")},
     ),
@@ -303,7 +306,14 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "ask-finish": ({"count": 0},),
     "ask-finish-open": ({"count": 3}, {"count": 1}),
     "finished": ({"count": 0}, {"count": 2}),
-    "handed-over": ({"who": "AX"},),
+    "handed-over": ({"who": "AX"}, {"who": "Ada of bay two"}),
+    "ask-who": ({},),
+    "named": ({"who": "MK"}, {"who": "Ada"}),
+    "no-last-service": ({},),
+    "last-service": (
+        {"date": "2026-05-03", "distance": m("84210", "kilometre"), "into": m("4.2"), "found": ("burnt",)},
+        {"date": "2026-11-25", "into": m("1.1", "us_quart"), "found": ()},
+    ),
     "words": ({"kinds": ("drained", "done", "next")}, {"kinds": ()}),
     "not-understood": ({}, {"awaited": ("drip", "done")}, {"awaited": ("which-form",)}),
     "first-start": ({"days": 30}, {"days": 1}),

@@ -11,11 +11,6 @@ from assistant.phrasing.en.words import number_of, said, sentence
 from assistant.phrasing.language import Args, Wording, fixed
 from assistant.units import Measure
 
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-    "November", "December",
-)  # fmt: skip
-
 
 def _plain(measure: Measure) -> str:
     return measure_words(measure)
@@ -256,9 +251,10 @@ def first_pour(args: Args) -> tuple[str, ...]:
 
 def due_on(args: Args) -> tuple[str, ...]:
     """date: an ISO date, first: bool where distance and months were compared."""
-    year, month, day = args.text("date").split("-")
-    date = f"{MONTHS[int(month) - 1]} {number_words(str(int(day)))}, {number_words(year)}"
-    return (sentence(date), *(("Whichever comes earlier.",) if args.flag("first") else ()))
+    return (
+        sentence(words.date(args.text("date"))),
+        *(("Whichever comes earlier.",) if args.flag("first") else ()),
+    )
 
 
 def distance_left(args: Args) -> tuple[str, ...]:

@@ -28,14 +28,14 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
     "ANSWERS": ("yes", "no", "all-clear", "done", "running", "which-form", "which-system", "which-plug"),
     "THROUGH THE JOB": (
         "next", "back", "say-again", "in-full", "where", "skip", "stand-by", "im-back", "ear", "switch-unit",
-        "hand-over", "park", "finish",
+        "hand-over", "initials", "park", "finish",
     ),
     "PUTTING IT RIGHT": ("disregard", "what-heard", "list-words", "caution"),
     "QUESTIONS": (
         "how-long", "how-much-out", "how-much-in", "how-much-to-go", "how-sure",
         "which-torque", "which-tool", "which-fluid",
     ),
-    "VEHICLE": ("plate", "distance"),
+    "VEHICLE": ("plate", "distance", "last-service", "plan"),
     "RECKONED ON THE SPOT": (
         "how-much-old", "how-many-changes", "convert-torque", "which-setting", "warm-enough",
         "level-should-read", "how-long-until", "worth-waiting", "leak-rate", "what-is-owed", "what-to-buy",

@@ -121,8 +121,9 @@ def pour_plan(args: Args) -> tuple[str, ...]:
 
 
 def due_at(args: Args) -> tuple[str, ...]:
-    """distance: Measure on the clock."""
-    return (sentence(f"it falls due at {said(args.measure('distance'))}"),)
+    """distance: Measure on the clock; by_last: bool, reckoned from the last service, not from this one."""
+    by = ("Counted from the service before this one.",) if args.flag("by_last") else ()
+    return (sentence(f"it falls due at {said(args.measure('distance'))}"), *by)
 
 
 def mixture(args: Args) -> tuple[str, ...]:

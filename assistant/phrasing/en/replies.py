@@ -220,8 +220,8 @@ def finished(args: Args) -> tuple[str, ...]:
 
 
 def handed_over(args: Args) -> tuple[str, ...]:
-    """who: str, initials."""
-    return (sentence(f"handed over, {words.spelled(args.text('who'))}"),)
+    """who: str, initials or a name."""
+    return (sentence(f"handed over, {words.person(args.text('who'))}"),)
 
 
 def listed_words(args: Args) -> tuple[str, ...]:

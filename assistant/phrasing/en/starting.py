@@ -8,7 +8,7 @@ from assistant.phrasing.en import words
 from assistant.phrasing.en.numbers import number_words
 from assistant.phrasing.en.readings import read_back, sentences_of
 from assistant.phrasing.en.words import said, sentence
-from assistant.phrasing.language import Args, Wording
+from assistant.phrasing.language import Args, Wording, fixed
 from assistant.units import for_speech
 
 LISTS: Mapping[str, str] = {"service": "service", "vehicle": "vehicle", "job": "open job"}
@@ -66,8 +66,24 @@ MOST_FOUND = 2
 
 def last_time(args: Args) -> tuple[str, ...]:
     """into: Measure, found: names of findings, of which the first known ones are told."""
-    found = [FOUND[name] for name in args.texts("found") if name in FOUND][:MOST_FOUND]
-    return (sentence(", ".join([f"last time {said(for_speech(args.measure('into')))}", *found])),)
+    return (sentence(", ".join([f"last time {said(for_speech(args.measure('into')))}", *_found(args)])),)
+
+
+def _found(args: Args) -> list[str]:
+    return [FOUND[name] for name in args.texts("found") if name in FOUND][:MOST_FOUND]
+
+
+def last_service(args: Args) -> tuple[str, ...]:
+    """date: an ISO date, distance: Measure | None, into: Measure, found: names of findings."""
+    distance = args.maybe("distance")
+    at = f", at {said(distance)}" if distance is not None else ""
+    what = [f"it got {said(for_speech(args.measure('into')))}", *_found(args)]
+    return (sentence(f"{words.date(args.text('date'))}{at}"), sentence(", ".join(what)))
+
+
+def named(args: Args) -> tuple[str, ...]:
+    """who: str, initials or a name."""
+    return (sentence(f"on record, {words.person(args.text('who'))}"),)
 
 
 def job_resumed(args: Args) -> tuple[str, ...]:
@@ -129,6 +145,10 @@ STARTING: Mapping[str, Wording] = {
     "not-a-choice": not_a_choice,
     "job-begins": job_begins,
     "last-time": last_time,
+    "last-service": last_service,
+    "no-last-service": fixed("Nothing is on record of an earlier service here."),
+    "ask-who": fixed("Who is at work?", "Letter by letter, or typed."),
+    "named": named,
     "job-resumed": job_resumed,
     "resumed": resumed,
     "resume-where": resume_where,

@@ -105,6 +105,11 @@ SPELLING: Mapping[str, str] = {
 }  # fmt: skip
 """The international radiotelephony spelling alphabet (ICAO Annex 10), in common English spelling."""
 
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+    "November", "December",
+)  # fmt: skip
+
 _PLACE = re.compile(r"\{([a-z-]+)\}")
 _NUMERAL = re.compile(r"\d+(?:\.\d+)?")
 _UNSPOKEN = re.compile(r"[^\w' ,.?;]+|_+")
@@ -120,6 +125,7 @@ def said(measure: Measure) -> str:
 
 
 MOST_DECIMALS = 2
+MOST_INITIALS = 3
 
 
 def number_of(measure: Measure, like: Measure | None = None) -> str:
@@ -144,6 +150,17 @@ def spelled(code: str) -> str:
     return " ".join(
         SPELLING.get(sign.upper()) or number_words(sign, "digits") for sign in code if sign.isalnum()
     )
+
+
+def person(who: str) -> str:
+    """Return a name as it is said: initials by the spelling alphabet, another name as it stands."""
+    return spelled(who) if who.isupper() and who.isalpha() and len(who) <= MOST_INITIALS else speakable(who)
+
+
+def date(iso: str) -> str:
+    """Return an ISO date in words: "May three, two thousand and twenty six"."""
+    year, month, day = iso.split("-")
+    return f"{MONTHS[int(month) - 1]} {number_words(str(int(day)))}, {number_words(year)}"
 
 
 def listed(items: tuple[str, ...]) -> str:
