@@ -16,6 +16,7 @@ from assistant.commands import (
     history,
     jobs,
     page,
+    plan,
     reckon,
     report,
     start,
@@ -26,6 +27,7 @@ from assistant.commands import (
 COMMANDS: tuple[ModuleType, ...] = (
     demo,
     start,
+    plan,
     jobs,
     page,
     report,

@@ -15,7 +15,7 @@ from assistant.dialogue.keeping import keep
 from assistant.dialogue.reply import Turn
 from assistant.errors import WrongInput
 from assistant.grammar.meaning import Meaning
-from assistant.job import balance
+from assistant.job import balance, planning
 from assistant.job.past import last_time
 from assistant.reckoning import coolant, dilution, due, fluid_class, pouring, torque
 from assistant.reckoning import refill as filling
@@ -145,7 +145,7 @@ def _buy(turn: Turn, meaning: Meaning) -> None:
         return
     stock = turn.state.sheet.figure("stock")
     figure = pouring.buy(
-        need=need, size=told(turn, "container"), at_hand=[stock] if stock is not None else []
+        need=need, size=[told(turn, "container")], at_hand=[stock] if stock is not None else []
     )
     turn.say(
         "buy",
@@ -195,6 +195,10 @@ def _next_service(turn: Turn, meaning: Meaning) -> None:
     elif not lacks(turn, "service-interval"):
         figure = due.at_distance(now=counted, every=told(turn, "service-interval"))
         turn.say("due-at", distance=keep(turn, figure), by_last=today is None)
+
+
+def _plan(turn: Turn, meaning: Meaning) -> None:
+    turn.say("plan", plan=planning.plan(turn.state.procedure, turn.state.sheets))
 
 
 def _concentrate(turn: Turn, meaning: Meaning) -> None:
@@ -263,6 +267,7 @@ RECKONINGS: dict[str, Callable[[Turn, Meaning], None]] = {
         "what-to-buy": _buy,
         "pour-plan": _pour_plan,
         "next-service": _next_service,
+        "plan": _plan,
         "how-much-concentrate": _concentrate,
         "of-class": _class,
         "convert": converting.ask,

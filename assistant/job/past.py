@@ -85,7 +85,7 @@ def _service(state: State, history: Sequence[e.Event]) -> Service:
         into=balance.summed(balance.poured(one) for one in rounds),
         used=balance.summed(used(one) for one in rounds),
         waste=balance.summed(caught(one) for one in rounds),
-        waste_kind=_waste_kind(state, history[0]),
+        waste_kind=MIXED if SPOILS & {*state.findings} else state.procedure.waste,
         distance=distance.measure if distance is not None else None,
         due=next_due(state),
         found=tuple(
@@ -126,11 +126,6 @@ def used(state: State) -> Measure | None:
     """Return the new fluid that was taken from its containers."""
     drawn = [one for one in balance.counted(state, "drained") if one.slots.get("fluid") == "new"]
     return balance.summed((balance.poured(state), balance.spilled(state, "new"), balance.total(drawn)))
-
-
-def _waste_kind(state: State, started: e.Event) -> str:
-    kind = started.procedure.get("waste") if isinstance(started, e.JobStarted) else None
-    return MIXED if SPOILS & {*state.findings} else str(kind or OIL)
 
 
 def _parts(state: State) -> dict[str, int]:

@@ -69,6 +69,16 @@ class TimerPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class Lasting:
+    """How long a step is expected to take beside a hand's work, in minutes, and what the time is for."""
+
+    what: str
+    """warm-up, cool-down, drain or wait."""
+    least: str
+    most: str
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One step; texts are in the procedure's language and may hold `{figure}` places."""
 
@@ -108,6 +118,7 @@ class Step:
     """Figures of the sheet the step needs; a missing one is asked first."""
     tool: str = ""
     timer: TimerPlan | None = None
+    lasts: Lasting | None = None
     exits: tuple[Exit, ...] = ()
     findings: tuple[Finding, ...] = ()
     aside: bool = False
@@ -140,6 +151,8 @@ class Procedure:
     """What each unit of a job is called, in speech and in the sheet; empty where there is but one."""
     signals: Mapping[str, str] = field(default_factory=dict)
     """Signal words of cautions; one that is not named is a warning."""
+    waste: str = "oil"
+    """The kind of what comes out, for the waste log."""
 
     def step(self, step_id: str) -> Step:
         """Return the step of that id; KeyError where there is none (a checked file has all)."""
@@ -241,8 +254,13 @@ def _timer(data: Data) -> TimerPlan:
     )
 
 
+def _lasting(data: Data) -> Lasting:
+    return Lasting(_text(data, "what"), _text(data, "least"), _text(data, "most"))
+
+
 def _step(data: Data) -> Step:
     timer = cast("Data | None", data.get("timer"))
+    lasts = cast("Data | None", data.get("lasts"))
     return Step(
         id=_text(data, "id"),
         say=_text(data, "say"),
@@ -266,6 +284,7 @@ def _step(data: Data) -> Step:
         figures=_strings(data, "figures"),
         tool=_text(data, "tool"),
         timer=_timer(timer) if timer is not None else None,
+        lasts=_lasting(lasts) if lasts is not None else None,
         exits=tuple(_exit(one) for one in _records(data, "exit")),
         findings=tuple(_finding(one) for one in _records(data, "finding")),
         aside=bool(data.get("aside")),
@@ -296,4 +315,5 @@ def procedure_from_data(data: Data) -> Procedure:
         labels=cast("Mapping[str, str]", data.get("labels", {})),
         units=cast("Mapping[str, str]", data.get("units", {})),
         signals=cast("Mapping[str, str]", data.get("signals", {})),
+        waste=_text(data, "waste") or "oil",
     )

@@ -51,6 +51,10 @@ class Args:
         """Return a truth; absent is false."""
         return bool(self.given.get(name, False))
 
+    def value(self, name: str, sort: type[_T]) -> _T:
+        """Return a value of a type of its own; an absent one is an error."""
+        return self._one(name, sort)
+
     def reading(self, name: str = "reading") -> Reading:
         """Return a reading; an absent one is an error."""
         return self._one(name, Reading)

@@ -1,6 +1,7 @@
 """Pouring: which containers, how much from each, what to buy and what is left over.
 
-Plan: containers in the order given, each emptied until the need is met. To buy: ceil(missing / size).
+Plan: containers in the order given, each emptied until the need is met. To buy: ceil(missing / size); of
+several sizes those that leave the least over, then the fewest.
 First pour: 85 % of the need, wait, check, then small steps (80 to 90 % is common practice, no source).
 Needs up to 200 L. Exact sums; raises WrongInput naming the key.
 """
@@ -9,10 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import product
 from math import ceil
 
 from assistant.reckoning.figure import Also, Figure, Formula, exact_figure, told
-from assistant.reckoning.given import checked, speaking_unit
+from assistant.reckoning.given import checked, refuse, speaking_unit
 from assistant.units import Measure, convert, measured
 
 PLAN = Formula(
@@ -23,7 +25,13 @@ PLAN = Formula(
 FIRST = Formula(
     "first pour = 85 % of the need", "needs up to 200 L", "80 to 90 %: common practice, no source"
 )
+BUY = Formula(
+    "of each size so many that the sum is at least what is missing, least left over, then fewest",
+    "needs up to 200 L, up to five sizes",
+    "arithmetic",
+)
 _FIRST_SHARE = Fraction(85, 100)
+MOST_SIZES, MOST_OF_A_LARGER_SIZE = 5, 60
 
 
 def _volume(litres: Fraction, unit: str) -> Measure:
@@ -59,23 +67,44 @@ def plan(*, need: Measure, at_hand: Sequence[Measure]) -> Figure:
     )
 
 
-def buy(*, need: Measure, size: Measure, at_hand: Sequence[Measure] = ()) -> Figure:
-    """Return how many containers of `size` to buy for `need`, beyond what is at hand.
+def buy(*, need: Measure, size: Sequence[Measure], at_hand: Sequence[Measure] = ()) -> Figure:
+    """Return how many containers to buy for `need`, of each `size` sold, beyond what is at hand.
 
-    `also`: 'missing', 'bought' in all, 'leftover'.
+    `also`: 'missing', 'bought' in all, 'leftover', and 'of-1', 'of-2', ... how many of each size.
     """
-    each = checked("size", size, "litre", "0", "1000", above=True).exact
+    each = [checked("size", one, "litre", "0", "1000", above=True).exact for one in size]
+    if len(each) > MOST_SIZES:
+        raise refuse("size", size[-1], f"at most {MOST_SIZES} sizes")
     short = plan(need=need, at_hand=at_hand)
     missing = convert(short.value, "litre").exact
-    count = ceil(missing / each)
+    counts = _counts(missing, each)
+    bought = sum((count * holds for count, holds in zip(counts, each, strict=True)), Fraction(0))
     unit = speaking_unit(need)
     also: Also = (
         ("missing", short.value),
-        ("bought", _volume(count * each, unit)),
-        ("leftover", _volume(count * each - missing, unit)),
+        ("bought", _volume(bought, unit)),
+        ("leftover", _volume(bought - missing, unit)),
+        *((f"of-{number}", measured(count, "one")) for number, count in enumerate(counts, start=1)),
     )
-    inputs = (*short.inputs, *told(size=size))
-    return exact_figure("buy", measured(count, "one"), inputs=inputs, by=PLAN, notes=short.notes, also=also)
+    inputs = (*short.inputs, *(("size", str(one)) for one in size))
+    count = measured(sum(counts), "one")
+    return exact_figure("buy", count, inputs=inputs, by=BUY, notes=short.notes, also=also)
+
+
+def _counts(missing: Fraction, each: Sequence[Fraction]) -> tuple[int, ...]:
+    """Return how many of each size reach what is missing: least left over, then fewest, then largest."""
+    smallest = min(each)
+    others = [one for one in dict.fromkeys(each) if one != smallest]
+    best: tuple[Fraction, int, dict[Fraction, int]] | None = None
+    for taken in product(*(range(min(ceil(missing / one), MOST_OF_A_LARGER_SIZE) + 1) for one in others)):
+        held = sum((count * one for count, one in zip(taken, others, strict=True)), Fraction(0))
+        last = max(ceil((missing - held) / smallest), 0)
+        over, number = held + last * smallest - missing, sum(taken) + last
+        if best is None or (over, number) < best[:2]:
+            best = over, number, {**dict(zip(others, taken, strict=True)), smallest: last}
+    assert best is not None, "nothing of any other size is one of the ways"
+    found = best[2]
+    return tuple(found.pop(one, 0) for one in each)
 
 
 def first_pour(*, need: Measure) -> Figure:

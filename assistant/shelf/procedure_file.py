@@ -56,6 +56,8 @@
     adds = ["filter-holds"]        # for a plan: figures added to what came out
     to = "switch-off"              # for a repeat: where the next round begins
     timer = { name = "drain", minutes = "10", on = "running", ask = "..." }   # on: running or enter
+    lasts = { what = "warm-up", least = "15", most = "30" }   # minutes, for the plan: warm-up, cool-down,
+                                   # drain, wait or drive
     aside = true                   # only reached by an exit or finding; then
     after = "look"                 # the step that follows, or "stop" where the job ends
 

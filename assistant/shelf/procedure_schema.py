@@ -20,6 +20,7 @@ MOST_ENTRIES = 60
 LONGEST_TEXT = 600
 STEP_KINDS = ("do", "read", "plan", "mix", "pour", "check", "overflow", "repeat", "cool")
 MARKS = ("hot", "cold", "overflow", "full", "hole")
+TIME_FOR = ("warm-up", "cool-down", "drain", "wait", "drive")
 _NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
 _FACT = re.compile(r"[a-z0-9-]+=[a-z0-9-]+", re.ASCII)
 _NUMBER = re.compile(r"-?\d{1,4}(?:\.\d{1,3})?", re.ASCII)
@@ -81,6 +82,7 @@ FLAG = _Sort("true or false", lambda value: isinstance(value, bool))
 MINUTES = _Sort('a number in quotes, such as "10"', _matching(_NUMBER))
 KIND = _Sort(f"one of {', '.join(STEP_KINDS)}", lambda value: value in STEP_KINDS)
 MARK = _Sort(f"one of {', '.join(MARKS)}", lambda value: value in MARKS)
+LASTING = _Sort(f"one of {', '.join(TIME_FOR)}", lambda value: value in TIME_FOR)
 TRIGGER = _Sort('"running" or "enter"', lambda value: value in ("running", "enter"))
 VERSION = _Sort("1 or 2", lambda value: type(value) is int and value in FORMATS)
 TEXTS = _Sort("a table of texts", _table_of(_is_text))
@@ -91,6 +93,7 @@ SLOTS = _Sort("a table of lists of names", _table_of(_list_of(_name)))
 _EXIT = {"on": NAME, "say": TEXT, "then": NAME}
 _FINDING = {"name": NAME, "reading": NAME, "when": SLOTS, "say": TEXT, "then": NAME}
 _AWAIT = {"reading": NAME, "ask": TEXT, "many": FLAG, "optional": FLAG, "when": SLOTS}
+_LASTING = {"what": LASTING, "least": MINUTES, "most": MINUTES}
 _TIMER = {"name": NAME, "minutes": MINUTES, "on": TRIGGER, "ask": TEXT}
 _STEP = {
     "id": NAME, "title": TEXT, "say": TEXT, "full": TEXT, "kind": KIND, "tool": TEXT, "gate": NAME,
@@ -110,7 +113,16 @@ _NEEDED: Mapping[str, tuple[str, ...]] = {
     "finding": ("name", "reading", "when", "say"),
     "await": ("reading",),
     "timer": ("name", "minutes"),
+    "lasts": ("what", "least", "most"),
 }
+
+
+_TABLES: Mapping[str, Mapping[str, _Sort]] = {"timer": _TIMER, "lasts": _LASTING}
+"""Tables a step may have, and their keys."""
+
+
+def _first(keys: Mapping[str, _Sort]) -> str:
+    return f"{next(iter(keys))} = ..."
 
 
 def schema_findings(data: Data, text: str | Places = "") -> list[Finding]:
@@ -142,19 +154,20 @@ def _all(data: Data, places: Places) -> Iterator[Finding]:
 def _step(step: Data, places: Places) -> Iterator[Finding]:
     where = (str(step.get("id", "[[step]]")),)
     parts = ("await", "exit", "finding")
-    yield from _table(step, _STEP, "step", places, where, (*parts, "timer"))
+    yield from _table(step, _STEP, "step", places, where, (*parts, *_TABLES))
     yield from _lists(step, parts, places, where)
     for part, keys in zip(parts, (_AWAIT, _EXIT, _FINDING), strict=True):
         for one in _records(step, part):
             first = str(next(iter(one.values()), "")) if one else ""
             yield from _table(one, keys, part, places, (*where, f"[[step.{part}]]", first))
-    timer = step.get("timer")
-    if timer is not None:
-        yield from (
-            _table(cast(Data, timer), _TIMER, "timer", places, (*where, "timer"))
-            if isinstance(timer, dict)
-            else [found(places, (*where, "timer"), "timer is no table", "timer = { name = ..., }")]
-        )
+    for name, known in _TABLES.items():
+        table = step.get(name)
+        if table is not None:
+            yield from (
+                _table(cast(Data, table), known, name, places, (*where, name))
+                if isinstance(table, dict)
+                else [found(places, (*where, name), f"{name} is no table", f"{name} = {{ {_first(known)} }}")]
+            )
 
 
 def _records(data: Data, key: str) -> list[Data]:

@@ -11,6 +11,7 @@ from assistant.phrasing.en.reckoned import HOW
 from assistant.phrasing.en.starting import FOUND
 from assistant.units import Measure
 from tests.phrasing.asked_samples import ASKED_SAMPLES
+from tests.phrasing.plan_samples import plans
 
 
 def m(value: str, unit: str = "litre") -> Measure:
@@ -308,6 +309,7 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "finished": ({"count": 0}, {"count": 2}),
     "handed-over": ({"who": "AX"}, {"who": "Ada of bay two"}),
     "ask-who": ({},),
+    "plan": tuple({"plan": one} for one in plans()),
     "named": ({"who": "MK"}, {"who": "Ada"}),
     "no-last-service": ({},),
     "last-service": (

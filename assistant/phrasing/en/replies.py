@@ -14,6 +14,7 @@ from assistant.phrasing.en import examples, readings, words
 from assistant.phrasing.en.advice import ADVICE
 from assistant.phrasing.en.fixed import FIXED
 from assistant.phrasing.en.numbers import number_words
+from assistant.phrasing.en.planning import PLANNING
 from assistant.phrasing.en.reckoned import RECKONED
 from assistant.phrasing.en.services import SERVICES
 from assistant.phrasing.en.starting import STARTING
@@ -243,6 +244,7 @@ REPLIES: Mapping[str, Wording] = MappingProxyType(
         **TIMERS,
         **RECKONED,
         **SERVICES,
+        **PLANNING,
         "step": step,
         "ask": text,
         "say": text,

@@ -18,7 +18,7 @@ POURING: tuple[Computation, ...] = (
         pouring.buy,
         (
             need("need", "volume"),
-            need("size", "volume", "of one container"),
+            need("size", "volume", "of a container that is sold", many=True),
             may("at-hand", "volume", "a container", many=True),
         ),
     ),
