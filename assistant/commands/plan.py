@@ -8,7 +8,8 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 
 from assistant.errors import WrongInput
-from assistant.job.planning import Plan, plan
+from assistant.job.plan import Plan
+from assistant.job.planning import plan
 from assistant.job.procedure import procedure_from_data
 from assistant.job.sheet import sheets_from_data
 from assistant.phrasing.en.planning import as_text

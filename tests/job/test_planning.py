@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from assistant.__main__ import main
-from assistant.job.planning import Bought, Plan, plan
+from assistant.job.plan import Bought, Plan
+from assistant.job.planning import plan
 from assistant.job.procedure import procedure_from_data
 from assistant.job.sheet import Sheet
 from assistant.phrasing.en.planning import as_text

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from assistant.job.planning import Plan, plan
+from assistant.job.plan import Plan
+from assistant.job.planning import plan
 from assistant.job.procedure import procedure_from_data
 from assistant.job.sheet import sheets_from_data
 from assistant.shelf.places import procedures_folder

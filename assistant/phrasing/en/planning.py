@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Mapping
 
-from assistant.job.planning import Bought, Fluid, Pan, Part, Plan, Purchase, Span
+from assistant.job.plan import Bought, Fluid, Pan, Part, Plan, Purchase, Span
 from assistant.phrasing.en import words
 from assistant.phrasing.en.numbers import measure_words, number_words, rough_duration_words
 from assistant.phrasing.en.words import listed, sentence, speakable
