@@ -1,4 +1,4 @@
-"""The plan of a job as a value: what it needs before it begins. Every amount is from the least to the most."""
+"""The plan of a job as a value: what it needs before it begins, amounts from the least to the most."""
 
 from __future__ import annotations
 
