@@ -72,7 +72,10 @@ def borne_out(
             return True
         if share < limits.not_noise and decision.share < limits.certain:
             return False
-    return share_in(again(), decision.meaning, parse) >= limits.borne_out
+    share = share_in(again(), decision.meaning, parse)
+    unsure = decision.meaning.value is None and decision.share < limits.sure_command
+    # A command is not read back, so what is less than sure must be likely in both.
+    return share * decision.share >= limits.command if unsure else share >= limits.borne_out
 
 
 def share_in(view: Iterable[Alternative], meaning: Meaning, parse: Parse) -> float:

@@ -189,6 +189,21 @@ def test_the_view_without_the_noise_speaks_first(
     assert found is kept
 
 
+@pytest.mark.parametrize(
+    ("share", "again", "kept"), [(0.9, 0.95, True), (0.9, 0.8, False), (0.97, 0.4, True)]
+)
+def test_a_command_less_than_sure_must_be_likely_in_both_views(
+    share: float, again: float, kept: bool
+) -> None:
+    """0.9 of 0.95 is 0.855, 0.9 of 0.8 is 0.72: a command needs 0.8."""
+    command = Understood(Meaning("next"), "next step", share, share)
+
+    def known(words: str) -> Meaning | NoMatch:
+        return Meaning("next") if words == "next step" else NoMatch("unknown", words)
+
+    assert borne_out(command, (), lambda: view(next_step=again, UNK=1 - again), known) is kept
+
+
 def test_what_was_put_right_in_the_same_breath_is_borne_out_however_sure() -> None:
     """Talk is fitted to "added eight cups no two" easily, and few say it."""
     repaired = Meaning("drained", "4", "litre", (("repaired", "yes"),))
