@@ -84,7 +84,7 @@ class Thresholds:
     command: float = 0.80
     """Commands, plain probability: 95 % taken and none wrong of 330, quiet and in engine noise at 10 dB."""
     sure_command: float = 0.95
-    """Commands below must be likely in two views of the sound: so likely, one with the other, as `command`."""
+    """Commands below must be likely in two views of the sound: both together as likely as `command`."""
     sure: float = 0.90
     """Readings at or above are taken. Of 520 in quiet 79 % were, one wrong (at 0.95 68 %, none wrong; at
     0.85 83 %, two wrong). Values without -teen or -ty: those are not told apart by any threshold."""
