@@ -87,6 +87,10 @@ class PostgresServer:
             held.add(job)
         return cursor
 
+    def commit(self, line: PoolProxiedConnection, cursor: DBAPICursor) -> None:
+        """Commit as the driver does it: it keeps account of the transaction."""
+        line.commit()
+
     def reconnects(self, error: Exception) -> bool:
         """Return true: whatever went wrong, a new session is cheap."""
         return True

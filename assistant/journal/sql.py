@@ -65,6 +65,9 @@ class Ground(Protocol):
     def begin(self, line: PoolProxiedConnection, job: str) -> DBAPICursor:
         """Begin to write to `job`, and return what to do it with; raises `OSError` where that may not be."""
 
+    def commit(self, line: PoolProxiedConnection, cursor: DBAPICursor) -> None:
+        """Make durable what was written through the cursor of `begin`."""
+
     def reconnects(self, error: Exception) -> bool:
         """Return whether a new connection is called for after `error`, one of the driver."""
 
@@ -121,7 +124,7 @@ class SqlJournal(Journal):
             after = self._last[job]
             placed: list[Any] = [self._insert_row.values(columns(row, after)) for row in rows]
             cursor.executemany(self._insert_row.text, placed)
-            line.commit()
+            self._ground.commit(line, cursor)
         except self._driver.IntegrityError:
             self._let_go()
             self._catch_up(job, rows)

@@ -24,7 +24,7 @@ APPLICATION_ID = 0x574A524E
 """Marks the file as a journal of this program, at offset 68 of the SQLite header."""
 MAGIC = b"SQLite format 3\0"
 HEADER_BYTES = 100
-BEGIN = "BEGIN IMMEDIATE"
+BEGIN, COMMIT = "BEGIN IMMEDIATE", "COMMIT"
 BUSY_MS = 400
 """How long a write waits for a stranger's lock; the talk must not stand still for half a second."""
 DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
@@ -168,6 +168,10 @@ class SqliteFile:
         if _identity(self._place) != self._identity:
             raise OSError("the file was moved away or replaced while it was in use; put it back")
         return cursor
+
+    def commit(self, line: PoolProxiedConnection, cursor: DBAPICursor) -> None:
+        """Commit by a statement that the driver keeps prepared; its own `commit` prepares one each time."""
+        cursor.execute(COMMIT)
 
     def reconnects(self, error: Exception) -> bool:
         """Return true but for a full disk and a lock, where the connection is sound and reading goes on."""
