@@ -14,10 +14,19 @@ class WrongInput(AssistantError, ValueError):
     """An argument, key or value the caller gave is not usable; the text says what is allowed."""
 
 
+LONGEST_WHY = 400
+"""How many letters a reason may have: one that quotes a file could be as long as the file."""
+
+
 class BadFile(WrongInput):
-    """A file the user gave cannot be used; carries its path, the line where known, and the cure."""
+    """A file the user gave cannot be used; carries its path, the line where known, and the cure.
+
+    The reason is on one line, and cut where it is longer than anybody reads.
+    """
 
     def __init__(self, path: str, why: str, *, line: int | None = None, cure: str = "") -> None:
+        why = " ".join(why[: LONGEST_WHY + 1].split())
+        why = why if len(why) <= LONGEST_WHY else f"{why[:LONGEST_WHY]} ..."
         self.path, self.why, self.line, self.cure = path, why, line, cure
         place = path if line is None else f"{path}, line {line}"
         super().__init__(f"{place}: {why}" + (f" ({cure})" if cure else ""))

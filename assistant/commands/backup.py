@@ -1,11 +1,11 @@
-"""`assistant backup FILE` and `assistant restore FILE`: journal, sound, sheets and settings in one file."""
+"""`assistant backup FILE` and `assistant restore FILE`: the record and all that is one's own in one file."""
 
 from __future__ import annotations
 
 import argparse
 import hashlib
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -14,10 +14,25 @@ from assistant.errors import BadFile, NotSaved, WrongInput
 from assistant.journal.archive import Archive, read_archive, write_archive
 from assistant.journal.backup import check_journal, copy_journal, put_back
 from assistant.journal.disk import make_folder
-from assistant.shelf.places import settings_file, vehicles_folder
+from assistant.shelf.places import (
+    own_grammars_folder,
+    own_procedures_folder,
+    profiles_folder,
+    settings_file,
+    vehicles_folder,
+)
 from assistant.timekeeping.clock import SystemClock
 
-JOURNAL, SETTINGS, CLIPS, VEHICLES = "journal.sqlite", "settings.toml", "clips", "vehicles"
+JOURNAL, SETTINGS, CLIPS = "journal.sqlite", "settings.toml", "clips"
+OWN: Mapping[str, Callable[[], Path]] = {
+    "vehicles": vehicles_folder,
+    "profiles": profiles_folder,
+    "grammars": own_grammars_folder,
+    "procedures": own_procedures_folder,
+    "procedures/shared": lambda: own_procedures_folder() / "shared",
+}
+"""Folders of files that people write or the program writes for them, by their name in a backup."""
+SUFFIXES = (".toml", ".jsgf")
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -42,13 +57,14 @@ def _journal_file(given: str | None) -> Path:
 
 
 def _files(clips: Path) -> Iterator[tuple[str, Path]]:
-    """Yield what lies beside the journal: sound, sheets, settings."""
+    """Yield what lies beside the journal: sound, sheets, profiles, own procedures, settings."""
     for path in sorted(clips.glob("*/*")) if clips.is_dir() else ():
         if path.suffix in (".flac", ".wav") and path.is_file() and not path.is_symlink():
             yield f"{CLIPS}/{path.parent.name}/{path.name}", path
-    sheets = vehicles_folder()
-    for path in sorted(sheets.glob("*.toml")) if sheets.is_dir() else ():
-        yield f"{VEHICLES}/{path.name}", path
+    for name, folder in OWN.items():
+        for path in sorted(folder().glob("*.*")) if folder().is_dir() else ():
+            if path.suffix in SUFFIXES:
+                yield f"{name}/{path.name}", path
     if settings_file().is_file():
         yield SETTINGS, settings_file()
 
@@ -127,8 +143,9 @@ def _place(name: str, journal: Path) -> Path | None:
     head, _, rest = name.partition("/")
     if head == CLIPS and rest.count("/") == 1 and rest.endswith((".flac", ".wav")):
         return house.clips_place(str(journal)) / rest
-    if head == VEHICLES and "/" not in rest and rest.endswith(".toml"):
-        return vehicles_folder() / rest
+    folder, _, file = name.rpartition("/")
+    if folder in OWN and file.endswith(SUFFIXES):
+        return OWN[folder]() / file
     return settings_file() if name == SETTINGS else None
 
 

@@ -17,7 +17,7 @@ from assistant.grammar.graph import word_ids
 from assistant.hearing.model import find_model
 from assistant.shelf.places import cache_folder, data_folder, own_grammars_folder
 
-LARGEST_BYTES = 1_000_000
+LARGEST_BYTES = 200_000
 UNKNOWN = "write it as the model's vocabulary has it, or use another word"
 """What to do about a word the ear does not know."""
 

@@ -13,6 +13,8 @@ from assistant.grammar.tags import NUMBER_OPS, Op, spelled_slot
 _Place = tuple[int, frozenset[Op]]
 """A state, and the tags had on the way to it (of the number only that there is one)."""
 _OF_A_NUMBER = NUMBER_OPS - {"restart", "then"}
+MOST_WORK = 400_000
+"""How many moves are tried: over twice what a whole trade's sentences need; see the one of `automaton`."""
 _Back = dict[_Place, tuple[_Place, str] | None]
 
 
@@ -44,10 +46,17 @@ def _ends(automaton: Automaton, seen: _Back) -> Iterator[tuple[_Place, frozenset
     seen[first] = None
     queue = [first]
     ways = [_distinct(moves) for moves in automaton.states]
+    gathered: dict[tuple[frozenset[Op], tuple[Op, ...]], frozenset[Op]] = {}
+    work = 0
     for place in queue:  # grows while it is read
         state, had = place
+        work += len(ways[state])
+        if work > MOST_WORK:
+            return [f"{_words_to(seen, place)!r}: its tags come in too many mixtures to be checked"]
         for (ops, target), word in ways[state].items():
-            pairs = _gathered(had, ops) if ops else had
+            pairs = gathered.get((had, ops)) if ops else had
+            if pairs is None:
+                pairs = gathered[had, ops] = _gathered(had, ops)
             if target < 0:
                 yield place, pairs
             elif (target, pairs) not in seen:

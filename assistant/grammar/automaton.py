@@ -14,8 +14,9 @@ from assistant.errors import BadFile
 from assistant.grammar.tags import FILE_TAGS, NUMBER_OPS, Op, read_tag
 from assistant.grammar.tree import Alternatives, Node, Option, Reference, Rule, Sequence, Tagged, Token
 
-MOST_STATES = 50_000
-"""More than any spoken language of a trade needs; a few nested rules can ask for billions."""
+MOST_WORK = 480_000
+"""How many moves may be looked at: half as many again as a whole trade's sentences need. A few lines of
+nested rules can ask for billions, and are refused before somebody waits for them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,67 +48,72 @@ class _Builder:
     def __init__(self, rules: Mapping[str, Rule]) -> None:
         self._rules = rules
         self._states: list[tuple[Move, ...]] = []
-        self._by_content: dict[tuple[tuple[_Key, float], ...], int] = {}
-        self._memo: dict[tuple[int, int], int] = {}
+        self._by_content: dict[frozenset[tuple[_Key, float]], int] = {}
+        self._memo: dict[tuple[str, int], Mapping[_Key, float]] = {}
         self._file = ""
+        self._work = 0
 
     def build(self) -> Automaton:
         end = self._state({(None, (), -1): 1.0})
         moves: _Moves = {}
         public = [rule for rule in self._rules.values() if rule.public]
         for rule in public:
-            _add(moves, self._moves(self._rule(rule, end)), 1 / len(public))
+            _add(moves, self._rule(rule, end), 1 / len(public))
         return _trim(self._state(moves), self._states)
 
-    def _state(self, moves: _Moves) -> int:
-        content = tuple(sorted(((key, round(share, 12)) for key, share in moves.items()), key=_order))
+    def _worked(self, moves: int) -> None:
+        self._work += moves
+        if self._work > MOST_WORK:
+            raise BadFile(self._file, "the grammar has too many sentences", cure="take rules out of it")
+
+    def _state(self, moves: Mapping[_Key, float]) -> int:
+        self._worked(2 * len(moves))  # sorting and comparing costs more than joining
+        content = frozenset((key, round(share, 12)) for key, share in moves.items())
         if content not in self._by_content:
-            if len(self._states) >= MOST_STATES:
-                raise BadFile(self._file, "the grammar has too many sentences", cure="take rules out of it")
             self._by_content[content] = len(self._states)
-            self._states.append(tuple(Move(*key, share) for key, share in content))
+            ordered = sorted(content, key=_order)
+            self._states.append(tuple(Move(*key, share) for key, share in ordered))
         return self._by_content[content]
 
-    def _moves(self, state: int) -> _Moves:
+    def _moves_of(self, state: int) -> _Moves:
         return {(move.word, move.ops, move.target): move.share for move in self._states[state]}
 
-    def _rule(self, rule: Rule, after: int) -> int:
-        outer, self._file = self._file, rule.file
-        state = self._node(rule.expansion, after)
-        self._file = outer
-        return state
-
-    def _node(self, node: Node, after: int) -> int:
-        key = (id(node), after)
+    def _rule(self, rule: Rule, after: int) -> Mapping[_Key, float]:
+        key = (rule.name, after)
         if key not in self._memo:
-            self._memo[key] = self._compile(node, after)
+            outer, self._file = self._file, rule.file
+            self._memo[key] = self._compile(rule.expansion, after)
+            self._file = outer
         return self._memo[key]
 
-    def _compile(self, node: Node, after: int) -> int:
+    def _compile(self, node: Node, after: int) -> Mapping[_Key, float]:
+        """Return the moves by which `node` is begun, where state `after` is what follows it.
+
+        Only what is said behind another word becomes a state.
+        """
+        moves: _Moves = {}
         match node:
             case Token(word):
-                return self._state({(word, (), after): 1.0})
+                moves[word, (), after] = 1.0
             case Reference(name, _):
                 return self._rule(self._rules[name], after)
             case Sequence(items):
-                for item in reversed(items):
-                    after = self._node(item, after)
-                return after
+                for item in reversed(items[1:]):
+                    after = self._state(self._compile(item, after))
+                return self._compile(items[0], after)
             case Alternatives(choices, weights, _):
-                moves: _Moves = {}
                 for choice, weight in zip(choices, weights, strict=True):
-                    _add(moves, self._moves(self._node(choice, after)), weight)
-                return self._state(moves)
+                    _add(moves, self._compile(choice, after), weight)
             case Option(item, _):
-                moves = {}
-                _add(moves, self._moves(self._node(item, after)), 0.5)
-                _add(moves, self._moves(after), 0.5)
-                return self._state(moves)
+                _add(moves, self._compile(item, after), 0.5)
+                _add(moves, self._moves_of(after), 0.5)
             case Tagged(item, _):
-                return self._tagged(node, self._node(item, after))
+                return self._tagged(node, self._compile(item, after))
+        self._worked(len(moves))
+        return moves
 
-    def _tagged(self, node: Tagged, state: int) -> int:
-        """Put the tags of `node` on the first words of `state`, which is its item compiled."""
+    def _tagged(self, node: Tagged, item: Mapping[_Key, float]) -> Mapping[_Key, float]:
+        """Put the tags of `node` on the first words of its item, given compiled."""
         ops = tuple(read_tag(self._file, tag) for tag in node.tags)
         ops = tuple(op for op in ops if op[0] not in FILE_TAGS)
         if any(name in NUMBER_OPS for name, _ in ops) and not _only_words(node.item):
@@ -117,9 +123,9 @@ class _Builder:
                 self._file, f"the number tag {{{tag.text}}} is on a group", line=tag.line, cure=cure
             )
         if not ops:
-            return state
+            return item
         moves: _Moves = {}
-        for (word, old, target), share in self._moves(state).items():
+        for (word, old, target), share in item.items():
             if word is None:
                 tag = node.tags[0]
                 cure = "take the tag inside the brackets"
@@ -127,7 +133,7 @@ class _Builder:
                     self._file, f"{{{tag.text}}} is on words that may be left out", line=tag.line, cure=cure
                 )
             _add(moves, {(word, (*ops, *old), target): share}, 1.0)
-        return self._state(moves)
+        return moves
 
 
 def _only_words(node: Node) -> bool:
@@ -144,7 +150,7 @@ def _only_words(node: Node) -> bool:
             return False
 
 
-def _add(moves: _Moves, more: _Moves, weight: float) -> None:
+def _add(moves: _Moves, more: Mapping[_Key, float], weight: float) -> None:
     for key, share in more.items():
         moves[key] = moves.get(key, 0.0) + share * weight
 

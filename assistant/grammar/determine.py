@@ -6,12 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import log
 
+from assistant.errors import WrongInput
 from assistant.grammar.acceptor import Acceptor, Arc
 from assistant.grammar.automaton import Automaton
 
 EVEN = 0.15
 """Part of the probability at each state that is shared out evenly, so that no word is ever costly
 only because the grammar lists it among many."""
+
+MOST_WORK = 1_000_000
+"""How many moves are looked at: four times what a whole trade's sentences need; see that of `automaton`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +61,11 @@ def _subsets(automaton: Automaton) -> tuple[list[frozenset[int]], list[dict[str,
     members = [frozenset({automaton.start})]
     number = {members[0]: 0}
     steps: list[dict[str, int]] = []
+    work = 0
     for subset in members:  # grows while it is read
+        work += sum(len(automaton.states[member]) for member in subset)
+        if work > MOST_WORK:
+            raise WrongInput("the grammar has too many sentences that can be told apart only at their ends")
         reach: dict[str, set[int]] = {}
         for member in sorted(subset):
             for move in automaton.states[member]:

@@ -111,15 +111,18 @@ class Grammar:
         return NoMatch("trap", words) if meaning.kind == "trap" else meaning
 
     def _path(self, said: Sequence[str]) -> tuple[Op, ...]:
-        """Return the tags of the first path through the automaton; one is known to exist."""
-        paths: list[tuple[int, tuple[Op, ...]]] = [(self.automaton.start, ())]
+        """Return the tags of the first path through the automaton; one is known to exist.
+
+        Of paths that meet the first one goes on, so that there are never more than states.
+        """
+        paths: dict[int, tuple[Op, ...]] = {self.automaton.start: ()}
         for word in said:
-            paths = [
-                (target, (*had, *ops))
-                for state, had in paths
-                for ops, target in self._moves[state].get(word, ())
-            ]
-        for state, had in paths:
+            longer: dict[int, tuple[Op, ...]] = {}
+            for state, had in paths.items():
+                for ops, target in self._moves[state].get(word, ()):
+                    longer.setdefault(target, (*had, *ops))
+            paths = longer
+        for state, had in paths.items():
             for ops in self._ends[state]:
                 return (*had, *ops)
         raise AssertionError("the deterministic automaton accepted what the tagged one does not")
@@ -241,4 +244,7 @@ def compile_grammar(texts: Sequence[tuple[str, str]], address: str = "") -> Gram
         raise BadFile(texts[-1][0], wrong[0], cure="correct the tags on the way of this sentence")
     if address:
         automaton = with_address(automaton, address)
-    return Grammar(rules, automaton)
+    try:
+        return Grammar(rules, automaton)
+    except WrongInput as trouble:
+        raise BadFile(texts[-1][0], str(trouble), cure="take rules out of it") from trouble

@@ -38,7 +38,7 @@ _LEXEMES = re.compile(
       |(?P<space>\s+)
       |(?P<rule><[^<>\s]*>)
       |(?P<tag>\{[^{}]*\})
-      |(?P<weight>/[^/\n]*/)
+      |(?P<weight>/[^/*\n]*/)
       |(?P<mark>[;=|()\[\]*+])
       |(?P<word>[^\s;=|()\[\]{}<>*+/"]+)
       |(?P<other>.)""",

@@ -20,6 +20,8 @@ RATE = 16_000
 FULL_SCALE = 32_768.0
 SLOWEST, FASTEST = 4_000, 768_000
 """Sampling rates a recording may have."""
+MOST_SAMPLES = 400_000_000
+"""Seven hours of one channel as the ear takes it; silence packs so well that a small file can hold days."""
 SILENCE_DB = -96.0
 """What a level of no sound at all is called: the step of 16-bit samples."""
 Samples = npt.NDArray[np.int16]
@@ -38,6 +40,9 @@ def read_sound(path: Path) -> Samples:
     if not path.exists():
         raise BadFile(str(path), "there is no such file")
     try:
+        told = soundfile.info(str(path))
+        if told.frames * told.channels > MOST_SAMPLES:
+            raise BadFile(str(path), f"is too long: {told.frames:,} samples", cure="cut it into parts")
         samples, rate = soundfile.read(path, dtype="float32", always_2d=True)
     except (soundfile.LibsndfileError, OSError, RuntimeError) as problem:
         if isinstance(problem, PermissionError):
@@ -47,7 +52,9 @@ def read_sound(path: Path) -> Samples:
         raise BadFile(str(path), "holds no sound at all")
     if not SLOWEST <= rate <= FASTEST:  # a made-up rate of a few samples a second would resample for ever
         raise BadFile(str(path), f"has {rate} samples a second, which no recorder makes", cure=_CURE)
-    return as_pcm(resampled(samples.mean(axis=1, dtype=np.float32), int(rate)))
+    with np.errstate(over="ignore", invalid="ignore"):  # a broken file of floats; `as_pcm` mends that
+        mono = samples.mean(axis=1, dtype=np.float32)
+    return as_pcm(resampled(mono, int(rate)))
 
 
 def resampled(samples: FloatSamples, rate: int) -> FloatSamples:

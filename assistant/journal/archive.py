@@ -23,10 +23,12 @@ from assistant.journal.disk import sync_folder
 
 MANIFEST = "manifest.json"
 FORMAT = "workshop-backup-1"
-NAME = re.compile(r"(?!.*\.\.)[0-9A-Za-z][0-9A-Za-z._-]{0,99}(/[0-9A-Za-z][0-9A-Za-z._-]{0,99}){0,2}")
+NAME = re.compile(r"(?!.*\.\.)\w[\w.-]{0,99}(/\w[\w.-]{0,99}){0,2}")
 """What an entry may be called: no way out of a folder, nothing a system would take for a device path."""
 MOST_ENTRIES = 1_000_000
 LARGEST_MANIFEST = 200_000_000
+MOST_PACKED = 200
+"""What unpacks to more than so many times its size is a trap; a journal comes to about ten."""
 CHUNK = 1 << 20
 _BROKEN = (
     zipfile.BadZipFile, zlib.error, EOFError, ValueError, AttributeError, LookupError, TypeError,
@@ -136,6 +138,8 @@ def _manifest(archive: zipfile.ZipFile) -> tuple[dict[str, Entry], dict[str, str
     names = archive.namelist()
     if len(names) > MOST_ENTRIES or len(set(names)) != len(names) or MANIFEST not in names:
         raise ValueError("its list of files is not sound")
+    if any(one.file_size > MOST_PACKED * one.compress_size + CHUNK for one in archive.infolist()):
+        raise ValueError("it would unpack to far more than it can hold")
     with archive.open(MANIFEST) as held:
         text = held.read(LARGEST_MANIFEST + 1)
     tree = json.loads(text if len(text) <= LARGEST_MANIFEST else b"")

@@ -6,7 +6,7 @@ import argparse
 import json
 import traceback
 
-from tests.benchmark.outcome import RESULTS, write
+from tests.benchmark.outcome import RESULTS, commit, write
 from tests.doors.doors import DOORS, try_door
 
 SEED = 10_000
@@ -35,7 +35,10 @@ def main(argv: list[str]) -> int:
                 found = {"fault": " ".join(repr(fault).split())[:500]}
                 traceback.print_exc()
                 faults += 1
-            figures[door.name] = {"holds": door.holds, "tries": arguments.tries, **found}
+            figures[door.name] = {
+                "holds": door.holds, "tries": arguments.tries, "seed": arguments.seed,
+                "commit": commit(), **found,
+            }  # fmt: skip
             print(door.name, figures[door.name], flush=True)
     if arguments.only:
         figures = {**_before(), **figures}

@@ -14,18 +14,18 @@ from pathlib import Path
 RESULTS = Path(__file__).parent / "results"
 
 
+def commit() -> str:
+    """Return the commit that is measured."""
+    command = ["git", "rev-parse", "--short", "HEAD"]
+    done = subprocess.run(command, cwd=RESULTS.parent, capture_output=True, text=True, check=False)
+    return done.stdout.strip()
+
+
 def write(name: str, arguments: list[str], seed: int | None, n: int, figures: Mapping[str, object]) -> Path:
     """Write `results/NAME.json` and print it; `n` is how often it was tried."""
-    done = subprocess.run(
-        ["git", "rev-parse", "--short", "HEAD"],
-        cwd=RESULTS.parent,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
     tree = {
         "date": datetime.now(UTC).isoformat(timespec="seconds"),
-        "commit": done.stdout.strip(),
+        "commit": commit(),
         "command": " ".join(["python -m tests.benchmark", name, *arguments]),
         "seed": seed,
         "n": n,

@@ -18,6 +18,13 @@ from assistant.journal.archive import FORMAT, MANIFEST, read_archive
 from tests.journal.facts import AT, reading, started
 
 FLAC = b"fLaC" + bytes(range(200))
+OWN = (
+    "vehicles/my-van.toml",
+    "profiles/j\u00f6rg.toml",
+    "grammars/en-own.jsgf",
+    "procedures/own.toml",
+    "procedures/shared/piece.toml",
+)
 
 
 @pytest.fixture
@@ -34,7 +41,7 @@ def _live_in(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def fill(home: Path, jobs: int = 2) -> dict[str, list[object]]:
-    """A journal with jobs, a clip of each, a sheet and settings."""
+    """A journal with jobs, a clip of each, a sheet, a profile, own procedures and settings."""
     told: dict[str, list[object]] = {}
     with open_journal(home / "journal.sqlite", AT) as journal:
         for number in range(jobs):
@@ -43,14 +50,15 @@ def fill(home: Path, jobs: int = 2) -> dict[str, list[object]]:
             journal.append(job, events)
             ClipStore(home / "clips").keep(job, FLAC + job.encode())
             told[job] = list(events)
-    (home / "vehicles").mkdir()
-    (home / "vehicles" / "my-van.toml").write_text('vehicle = "my van"\n')
+    for name in OWN:
+        (home / name).parent.mkdir(parents=True, exist_ok=True)
+        (home / name).write_text(f'vehicle = "{name}"\n', "utf-8")
     (home / "settings.toml").write_text('who = "Bay two"\n')
     return told
 
 
 def test_there_and_back(home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Into an empty home: the same events, sound, sheets and settings."""
+    """Into an empty home: the same events, sound, sheets, profiles, procedures and settings."""
     told = fill(home)
     assert main(["backup", str(tmp_path / "all.zip")]) == 0
     assert (tmp_path / "all.zip").stat().st_mode & 0o077 == 0
@@ -64,7 +72,7 @@ def test_there_and_back(home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPa
         journal.append("JOB0", [reading(9)])
     for job in told:
         assert [file.read_bytes() for file in ClipStore(there / "clips").of(job)] == [FLAC + job.encode()]
-    for name in ("settings.toml", "vehicles/my-van.toml"):
+    for name in ("settings.toml", *OWN):
         assert (there / name).read_bytes() == (home / name).read_bytes()
     assert not list(there.rglob(".*"))
 
@@ -173,16 +181,24 @@ def test_a_name_that_leads_elsewhere_is_refused(name: str, tmp_path: Path) -> No
         read_archive(file)
 
 
-def test_a_bomb_is_refused_at_its_stated_size(tmp_path: Path) -> None:
-    """A gigabyte of zeros that calls itself ten bytes is not unpacked."""
+@pytest.mark.parametrize(
+    ("packed", "stated", "why"),
+    [
+        (zipfile.ZIP_STORED, 10, "larger than its manifest says"),
+        (zipfile.ZIP_DEFLATED, 10, "unpack to far more"),
+        (zipfile.ZIP_DEFLATED, 64 << 20, "unpack to far more"),
+    ],
+)
+def test_a_bomb_is_not_unpacked(packed: int, stated: int, why: str, tmp_path: Path) -> None:
+    """Zeros that call themselves ten bytes, or that own up to what a few bytes would come to."""
     file = tmp_path / "bomb.zip"
-    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as archive:
+    with zipfile.ZipFile(file, "w", packed) as archive:
         with archive.open("journal.sqlite", "w", force_zip64=True) as held:
             for _ in range(64):
                 held.write(bytes(1 << 20))
-        tree = {"format": FORMAT, "about": {}, "entries": {"journal.sqlite": {"size": 10, "sha256": ""}}}
+        tree = {"format": FORMAT, "about": {}, "entries": {"journal.sqlite": {"size": stated, "sha256": ""}}}
         archive.writestr(MANIFEST, json.dumps(tree))
-    with pytest.raises(BadFile, match="larger than its manifest says"):
+    with pytest.raises(BadFile, match=why):
         read_archive(file)
 
 

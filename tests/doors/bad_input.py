@@ -6,8 +6,9 @@ from hypothesis import strategies as st
 
 SNIPPETS = (
     b"\0", b"\xff\xfe", b"\xf0\x9f\x92\xa7", b"\xe2\x80\xae", b"\r", b"\n" * 50, b"[" * 300, b"[[x]]\n",
-    b"{" * 300, b"9" * 400, b"-1", b"1e999999", b"inf", b"nan", b"0x7fffffffffffffff", b"1_000_000_000_000",
-    b'"""', b"'''", b" = = ", b"a." * 900 + b"a = 1", b"../../../x", b"CON", b"#" * 3000, b"true", b"false",
+    b"{" * 300, b"9" * 400, b"-1", b"1e999999", b"1e999999999", b"inf", b"nan", b"0x7fffffffffffffff",
+    b"1_000_000_000_000", b'"""', b"'''", b" = = ", b"a." * 900 + b"a = 1",
+    b"../../../x", b"CON", b"#" * 3000, b"true", b"false",
     b"2026-01-01T00:00:00Z", b"''", b'""', b"{}", b"[]", b"{x = {y = {z = 1}}}", b"\\u0000", b"\\U00110000",
 )  # fmt: skip
 ABSURD = st.one_of(

@@ -6,13 +6,17 @@ line; anything else that is raised, and a second of computing, is a fault.
 
 from __future__ import annotations
 
+import atexit
+import http.client
 import io
 import json
 import math
 import shutil
+import socket
 import tempfile
 import time
 from collections.abc import Callable
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
@@ -25,6 +29,8 @@ from hypothesis import strategies as st
 
 from assistant.commands.language import grammar_of
 from assistant.commands.understanding import from_line
+from assistant.display.page.server import Door as PageDoor
+from assistant.display.page.server import Page
 from assistant.errors import AssistantError
 from assistant.grammar.meaning import Meaning, NoMatch
 from assistant.hearing import blocks
@@ -37,12 +43,14 @@ from assistant.journal.codec import decode, encode, event_classes
 from assistant.journal.export import from_lines
 from assistant.shelf.places import procedures_folder
 from assistant.shelf.procedure_file import load_procedure
+from assistant.shelf.profile_file import read_profile
 from assistant.shelf.settings import Settings, read_settings
 from assistant.shelf.vehicle_file import load_units
 from assistant.speaking import frames
 from assistant.speaking.sound import Sound
 from tests.bench import grammar
 from tests.doors.bad_input import SNIPPETS, files
+from tests.doors.bombs import archives, grammars, tables
 from tests.journal.facts import AT, reading, started
 
 LONGEST_S = 1.0
@@ -51,7 +59,7 @@ SETTINGS = (
     b'voice_rate = 150\nlanguage = "en"\npause_factor = 1.1\nclips = "all"\nclip_days = 3\nwho = "Bay two"\n'
     b'server = "postgresql://shop/all"\njournal = "x.sqlite"\nroute = "loudspeaker"\nmicrophone = "USB"\n'
 )
-NUMBERS = (int, Decimal)
+PROFILE = b"gain_db = 6.5\npause_factor = 1.25\nsure = 0.97\n"
 
 
 @dataclass(frozen=True)
@@ -77,6 +85,11 @@ def _settings(content: bytes, folder: Path) -> None:
     assert found.clips in ("off", "readings", "all")
     assert 1 <= found.clip_days <= 3650
     assert all(isinstance(text, str) for text in Settings.as_texts(found).values())
+
+
+def _profile(content: bytes, folder: Path) -> None:
+    found = read_profile(_put(content, folder, "somebody.toml"))
+    assert (0 <= found.gain_db <= 24, 1 <= found.pause_factor <= 3, 0 <= found.sure < 1) == (True,) * 3
 
 
 def _vehicle(content: bytes, folder: Path) -> None:
@@ -152,6 +165,7 @@ def _backup(content: bytes, folder: Path) -> None:
         archive.extract(name, inside / str(number))
         assert (inside / str(number)).stat().st_size == archive.entries[name].size
     assert sorted(path.name for path in folder.iterdir()) == ["all.zip", "inside"]
+    assert sorted(path.name for path in inside.iterdir()) == sorted(map(str, range(len(archive.entries))))
 
 
 def _keyboard(content: bytes, folder: Path) -> None:
@@ -163,6 +177,32 @@ def _keyboard(content: bytes, folder: Path) -> None:
     assert len(heard.note) <= 2000
     if isinstance(heard.meaning, Meaning) and heard.meaning.value is not None:
         assert math.isfinite(Decimal(heard.meaning.value))
+
+
+def _page(content: bytes, folder: Path) -> None:
+    port, touched = _served()
+    before = len(touched)
+    with closing(socket.create_connection(("127.0.0.1", port), LONGEST_S)) as line:
+        line.settimeout(LONGEST_S)
+        with suppress(ConnectionError):
+            line.sendall(content)
+            line.shutdown(socket.SHUT_WR)
+            head = line.recv(2000)
+            assert not head.startswith(b"HTTP/1.1 5"), head
+    with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=LONGEST_S)) as good:
+        good.request("GET", "/page.css")
+        assert good.getresponse().status == 200
+    assert all(isinstance(from_line(line, grammar()).meaning, Meaning) for line in touched[before:])
+
+
+@cache
+def _served() -> tuple[int, list[str]]:
+    """Serve a page for all attempts; return its port, and the sentences that were touched on it."""
+    touched: list[str] = []
+    page = Page(PageDoor(), lambda: 0, touched.append)
+    page.start()
+    atexit.register(page.close)
+    return page.port, touched
 
 
 def _voice_frames(content: bytes, folder: Path) -> None:
@@ -254,6 +294,28 @@ def _toy() -> bytes:
     return (Path(__file__).parent / "toy.jsgf").read_bytes()
 
 
+def _requests() -> tuple[bytes, ...]:
+    port, _ = _served()
+    host = f"Host: 127.0.0.1:{port}\r\n".encode()
+    asked = [b"GET %s HTTP/1.1\r\n%s\r\n" % (path, host) for path in (b"/", b"/page.css", b"/history?job=J")]
+    own = host + b"Origin: http://127.0.0.1:%d\r\nContent-Type: application/json\r\n" % port
+    for path, body in ((b"/word", b'{"word": "next", "place": "p"}'), (b"/pair", b"code=123456")):
+        asked.append(b"POST %s HTTP/1.1\r\n%sContent-Length: %d\r\n\r\n%s" % (path, own, len(body), body))
+    return tuple(asked)
+
+
+def _toml(*good: bytes) -> st.SearchStrategy[bytes]:
+    return st.one_of(files(*good), files(*good), tables(*good))
+
+
+def _grammars() -> st.SearchStrategy[bytes]:
+    return st.one_of(files(_toy()), files(_toy()), grammars(_toy()))
+
+
+def _backups() -> st.SearchStrategy[bytes]:
+    return st.one_of(files(_good_backup()), archives(_database()))
+
+
 def _service() -> bytes:
     return (procedures_folder() / "automatic-drain-refill.toml").read_bytes()
 
@@ -263,18 +325,20 @@ def _database() -> bytes:
 
 
 DOORS = (
-    Door("settings", "allowed values, or one line with the cure", lambda: files(SETTINGS), _settings),
-    Door("vehicle", "sheets without floats, or one line", lambda: files(*_vehicles()), _vehicle),
-    Door("procedure", "a service that can begin, or one line", lambda: files(_service()), _procedure),
-    Door("grammar", "sentences with a meaning or none, or one line", lambda: files(_toy()), _grammar),
+    Door("settings", "allowed values, or one line with the cure", lambda: _toml(SETTINGS), _settings),
+    Door("profile", "figures within their limits, or one line", lambda: _toml(PROFILE), _profile),
+    Door("vehicle", "sheets without floats, or one line", lambda: _toml(*_vehicles()), _vehicle),
+    Door("procedure", "a service that can begin, or one line", lambda: _toml(_service()), _procedure),
+    Door("grammar", "sentences with a meaning or none, or one line", _grammars, _grammar),
     Door("journal", "opened, or set aside unchanged; keeps events", lambda: files(_database()), _journal),
     Door("export", "events of the catalogue, or one line", lambda: files(_export_file()), _export),
     Door("event", "an event that encodes to itself, or a refusal", lambda: files(*_events()), _event),
     Door("sound", "samples, or one line", lambda: files(*_good_sounds()), _sound),
-    Door("backup", "whole and inside its folder, or one line", lambda: files(_good_backup()), _backup),
+    Door("backup", "whole and inside its folder, or one line", _backups, _backup),
     Door("keyboard", "a meaning or a no-match, whatever the length", _lines, _keyboard),
     Door("voice-frames", "a message, the end, or a refusal", lambda: files(*_frames()), _voice_frames),
     Door("ear-blocks", "a message or the end", lambda: files(*_blocks()), _ear_blocks),
+    Door("page", "an answer that is no fault, then good ones", lambda: files(*_requests()), _page),
 )
 """All of them."""
 
