@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
 
-from assistant.errors import AssistantError, BadFile, MissingPart
+from assistant.errors import AssistantError, BadFile, MissingPart, WrongInput
 from assistant.grammar import Grammar, compile_grammar
 from assistant.grammar.graph import word_ids
 from assistant.hearing.model import find_model
@@ -80,7 +80,11 @@ def united(
     """Return our grammar with these files in one; raises `BadFile` with the first fault of the last file."""
     grammar = _compiled((*_shipped(language, data_folder("grammars")), *files), address)
     last = files[-1]
-    double = grammar.ambiguities()
+    try:
+        double = grammar.ambiguities()
+    except (WrongInput, RecursionError) as problem:
+        cure = "take rules out of it, or options that stand side by side"
+        raise BadFile(str(last), "its sentences are too many or too long", cure=cure) from problem
     if double:
         sentence = double[0].partition(": Meaning")[0].strip("'\"")
         kinds = " and ".join(dict.fromkeys(re.findall(r"kind='([a-z-]+)'", double[0])))

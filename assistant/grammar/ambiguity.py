@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from assistant.errors import WrongInput
 from assistant.grammar.automaton import Automaton, Move
 from assistant.grammar.interpret import interpret
 from assistant.grammar.tags import NUMBER_OPS, Op
 
+MOST_PAIRS = 400_000
+"""How many pairs of places are followed: almost three times what a whole trade's sentences need."""
 _Ordered = tuple[Op, ...]
 _Pairs = tuple[tuple[Op, int], ...]
 
@@ -45,7 +48,8 @@ def ambiguities(automaton: Automaton, most: int = 20) -> list[str]:
 
     The automaton is run against itself. A pair of paths is followed with the difference of their
     tags; a pair that ends with a difference is an ambiguity. As the automaton is finite and has no
-    loops this is exact: an empty list proves that every sentence has one meaning.
+    loops this is exact: an empty list proves that every sentence has one meaning. Raises `WrongInput`,
+    or `RecursionError`, for a grammar that would take far too long.
     """
     return _Square(automaton).search(most)
 
@@ -68,6 +72,8 @@ class _Square:
             return True
         pair = _in_order(one, two)
         if pair not in self._known:
+            if len(self._known) > MOST_PAIRS:
+                raise WrongInput("the grammar has too many sentences that are alike")
             ones, twos = self._targets[one], self._targets[two]
             self._known[pair] = any(
                 word is None

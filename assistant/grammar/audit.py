@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from assistant.errors import WrongInput
 from assistant.grammar.automaton import Automaton, Move
 from assistant.grammar.interpret import UNCOUNTED
 from assistant.grammar.meaning import KINDS, NUMBER
@@ -41,7 +42,10 @@ def all_tags(automaton: Automaton) -> frozenset[frozenset[Op]]:
 
 
 def _ends(automaton: Automaton, seen: _Back) -> Iterator[tuple[_Place, frozenset[Op]]]:
-    """Give each last place of a path with the tags of the whole path; `seen` learns the ways there."""
+    """Give each last place of a path with the tags of the whole path; `seen` learns the ways there.
+
+    Raises `WrongInput` where there are more of them than can be looked at.
+    """
     first: _Place = (automaton.start, frozenset())
     seen[first] = None
     queue = [first]
@@ -52,7 +56,7 @@ def _ends(automaton: Automaton, seen: _Back) -> Iterator[tuple[_Place, frozenset
         state, had = place
         work += len(ways[state])
         if work > MOST_WORK:
-            return [f"{_words_to(seen, place)!r}: its tags come in too many mixtures to be checked"]
+            raise WrongInput("the tags of its sentences come in too many mixtures to be checked")
         for (ops, target), word in ways[state].items():
             pairs = gathered.get((had, ops)) if ops else had
             if pairs is None:

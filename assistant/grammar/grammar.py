@@ -239,12 +239,10 @@ def compile_grammar(texts: Sequence[tuple[str, str]], address: str = "") -> Gram
         fault = address_fault(address, words)
         if fault:
             raise WrongInput(f"The ear cannot be called {address!r}: {fault}. Choose another address.")
-    wrong = impossible_meanings(automaton, most=1)
-    if wrong:
-        raise BadFile(texts[-1][0], wrong[0], cure="correct the tags on the way of this sentence")
-    if address:
-        automaton = with_address(automaton, address)
     try:
-        return Grammar(rules, automaton)
+        wrong = impossible_meanings(automaton, most=1)
+        if not wrong:
+            return Grammar(rules, with_address(automaton, address) if address else automaton)
     except WrongInput as trouble:
         raise BadFile(texts[-1][0], str(trouble), cure="take rules out of it") from trouble
+    raise BadFile(texts[-1][0], wrong[0], cure="correct the tags on the way of this sentence")

@@ -134,7 +134,7 @@ def test_a_bad_grammar_is_told_and_left_out(
     good.write_text(HEAD + "public <good> = all fine {kind=done};", encoding="utf-8")
     known = lambda words: sorted({"snozzle"} & set(words))  # noqa: E731
     monkeypatch.setattr(checking, "ear_lacks", lambda _: known)
-    monkeypatch.setattr(automaton, "MOST_STATES", 500)
+    monkeypatch.setattr(automaton, "MOST_WORK", 5_000)
 
     (found,) = checking.check_file(str(bad))
     assert what in found.what
