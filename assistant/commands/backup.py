@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from assistant.commands import house
+from assistant.commands.progress import Step, counted, working
 from assistant.errors import BadFile, NotSaved, WrongInput
 from assistant.journal.archive import Archive, read_archive, write_archive
 from assistant.journal.backup import check_journal, copy_journal, put_back
@@ -74,12 +75,12 @@ def run_backup(arguments: argparse.Namespace) -> int:
     journal = _journal_file(arguments.journal)
     to = arguments.file.expanduser().absolute()
     now = datetime.fromtimestamp(SystemClock().now().utc_ms / 1000, UTC)
-    with tempfile.TemporaryDirectory(prefix="backup") as folder:
+    with tempfile.TemporaryDirectory(prefix="backup") as folder, working("Packing and verifying") as step:
         copy = Path(folder) / JOURNAL
         count = copy_journal(journal, copy)
         about = {"made": now.isoformat(timespec="seconds"), "events": str(count), **house.VERSIONS}
         files = [(JOURNAL, copy), *_files(house.clips_place(str(journal)))]
-        archive = write_archive(to, files, about)
+        archive = write_archive(to, counted(files, len(files), step), about)
     sounds = sum(name.startswith(f"{CLIPS}/") for name in archive.entries)
     print(f"{to}: {count} events, {sounds} sound files, verified")
     print(f"sha256 {_digest(to)}")
@@ -90,7 +91,8 @@ def run_backup(arguments: argparse.Namespace) -> int:
 
 def run_restore(arguments: argparse.Namespace) -> int:
     """Verify all of the file before anything is touched, then put it back; nothing is overwritten."""
-    archive = read_archive(arguments.file)
+    with working("Verifying"):
+        archive = read_archive(arguments.file)
     if JOURNAL not in archive.entries:
         raise BadFile(str(arguments.file), "it holds no journal")
     if arguments.check:
@@ -101,7 +103,8 @@ def run_restore(arguments: argparse.Namespace) -> int:
         return 0
     journal = _journal_file(arguments.journal)
     try:
-        count, aside, left = _put_all_back(archive, journal, arguments.set_aside)
+        with working("Putting back") as step:
+            count, aside, left = _put_all_back(archive, journal, arguments.set_aside, step)
     except OSError as trouble:
         if isinstance(trouble, NotSaved):
             raise
@@ -116,7 +119,9 @@ def run_restore(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _put_all_back(archive: Archive, journal: Path, aside: bool) -> tuple[int, Path | None, list[str]]:
+def _put_all_back(
+    archive: Archive, journal: Path, aside: bool, step: Step
+) -> tuple[int, Path | None, list[str]]:
     """Write the rest first and the journal last, so that a restore that was cut off can be done again."""
     make_folder(journal.parent)
     beside = journal.with_name(f".{journal.name}.restore")
@@ -126,7 +131,7 @@ def _put_all_back(archive: Archive, journal: Path, aside: bool) -> tuple[int, Pa
         beside.unlink()
         raise BadFile(str(journal), "there is a journal, and it is not overwritten", cure="--set-aside")
     left = []
-    for name, entry in archive.entries.items():
+    for name, entry in counted(archive.entries.items(), len(archive.entries), step):
         to = _place(name, journal)
         if to is None:
             continue

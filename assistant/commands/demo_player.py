@@ -16,11 +16,11 @@ from pathlib import Path
 from assistant.app import Session, new_session, resumed_session
 from assistant.commands import house
 from assistant.commands.ears import play, run_out
+from assistant.commands.fetch import word_graph
 from assistant.commands.language import grammar_of
 from assistant.commands.recorded_job import Script, load_clips, read_script, spoken_ms
 from assistant.dialogue.reply import Heard
 from assistant.errors import AssistantError
-from assistant.hearing.graph_cache import prepared_folder
 from assistant.hearing.recogniser import Recogniser
 from assistant.job.events import Event
 from assistant.job.instant import Instant
@@ -87,7 +87,7 @@ def _play(arguments: argparse.Namespace) -> None:
     script = read_script(arguments.folder)
     grammar = grammar_of("en", data_folder("grammars"))
     cache = cache_folder()
-    recogniser = Recogniser(prepared_folder(grammar.acceptor, arguments.model, cache), grammar)
+    recogniser = Recogniser(word_graph(grammar.acceptor, arguments.model, cache), grammar)
     resumed = bool(arguments.resume_after)
     start_s = script.back_s if resumed else 0.0
     clock = RecordedClock(Instant(script.start_ms + round(start_s * 1000), BOOTS[resumed], 60_000))

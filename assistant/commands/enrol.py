@@ -54,17 +54,15 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 
 def run(arguments: argparse.Namespace) -> int:
     """Have the phrases read, fit the ear to them, and keep the profile; 1 where too few were understood."""
-    from assistant.commands.fetch import model_or_fetch
+    from assistant.commands.fetch import word_graph
     from assistant.hearing.enrolment import read_out
-    from assistant.hearing.graph_cache import prepared_folder
     from assistant.hearing.recogniser import open_model
 
     chosen = house.settings()
     path = profile_path(profiles_folder(), arguments.who)
     recorded = None if arguments.ear == ["microphone"] else phrases_of([Path(one) for one in arguments.ear])
     grammar = with_own(chosen.language, house.left_out, lacking=ear_lacks(arguments.model))
-    cache = cache_folder()
-    folder = prepared_folder(grammar.acceptor, model_or_fetch(arguments.model, cache), cache)
+    folder = word_graph(grammar.acceptor, arguments.model, cache_folder())
     model = open_model(folder)
 
     def recogniser(factor: float, expectation: Expectation) -> Recogniser:

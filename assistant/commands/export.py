@@ -10,6 +10,7 @@ from contextlib import closing
 from pathlib import Path
 
 from assistant.commands import house
+from assistant.commands.progress import Step, counted, working
 from assistant.errors import NotSaved, WrongInput
 from assistant.journal.clips import ClipStore
 from assistant.journal.export import line_of
@@ -46,7 +47,8 @@ def run(arguments: argparse.Namespace) -> int:
                 print(line_of(row))
             sounds = 0
         else:
-            count, sounds = _write(arguments.to, rows, whole, ClipStore(house.clips_place(where)))
+            with working("Writing records and sound") as step:
+                count, sounds = _write(arguments.to, rows, whole, ClipStore(house.clips_place(where)), step)
     of = f" of {arguments.who}" if arguments.who else ""
     if not count:
         raise WrongInput(f"there is no record{of} in {where}")
@@ -54,7 +56,9 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _write(to: Path, rows: Iterator[Kept], whole: dict[str, int], clips: ClipStore) -> tuple[int, int]:
+def _write(
+    to: Path, rows: Iterator[Kept], whole: dict[str, int], clips: ClipStore, step: Step
+) -> tuple[int, int]:
     """Write a ZIP file that is not there yet; return how many events and sounds it holds.
 
     Of a job that is not written `whole` (events by job) only the sound its events name is taken.
@@ -67,7 +71,7 @@ def _write(to: Path, rows: Iterator[Kept], whole: dict[str, int], clips: ClipSto
     sounds = 0
     try:
         with zipfile.ZipFile(to, "x", zipfile.ZIP_DEFLATED) as archive:
-            for job, kept in jobs.items():
+            for job, kept in counted(jobs.items(), len(jobs), step):
                 archive.writestr(f"{job}/events.jsonl", "".join(f"{line_of(row)}\n" for row in kept))
                 bodies = "\n".join(row.body for row in kept)
                 for file in clips.of(job):

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import argparse
 import sys
-import time
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from assistant.commands.progress import megabytes, told_once, working
 from assistant.shelf.places import cache_folder, settings_file
 from assistant.shelf.settings import read_settings
 
+if TYPE_CHECKING:
+    from assistant.grammar.acceptor import Acceptor
+
 NAME = "fetch"
-_EVERY = 3.0
-"""Seconds between two lines of progress where the output is no terminal."""
+WHAT = "speech model"
+BUILDING = "Building the word graph, once for this grammar"
 
 
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -27,7 +31,9 @@ def run(arguments: argparse.Namespace) -> int:
     from assistant.hearing.model import default_folder, fetch_model
 
     folder = arguments.to if arguments.to is not None else default_folder(cache_folder())
-    sys.stdout.write(f"The speech model is in {fetch_model(folder, Bar())}\n")
+    with working(WHAT, megabytes) as step:
+        place = fetch_model(folder, step)
+    sys.stdout.write(f"The speech model is in {place}\n")
     return 0
 
 
@@ -44,31 +50,12 @@ def model_or_fetch(given: Path | None, cache: Path) -> Path:
         if given is not None:
             raise
     sys.stderr.write("Fetching the speech model, once (41 MB)\n")
-    return fetch_model(default_folder(cache), Bar())
+    with working(WHAT, megabytes) as step:
+        return fetch_model(default_folder(cache), step)
 
 
-class Bar:
-    """A progress bar on stderr; a line every few seconds where that is no terminal."""
+def word_graph(acceptor: Acceptor, model: Path | None, cache: Path) -> Path:
+    """Return the folder the recogniser opens: the model with the grammar as its word graph, made once."""
+    from assistant.hearing.graph_cache import prepared_folder
 
-    WIDTH = 40
-
-    def __init__(self) -> None:
-        self._shown = 0.0
-        self._terminal = sys.stderr.isatty()
-
-    def __call__(self, done: int, total: int) -> None:
-        """Show how far it has come, in bytes."""
-        finished = done >= total
-        now = time.monotonic()
-        if not finished and now - self._shown < (0.1 if self._terminal else _EVERY):
-            return
-        self._shown = now
-        text = f"speech model {done / 1e6:5.1f} of {total / 1e6:.1f} MB"
-        if self._terminal:
-            full = self.WIDTH * done // max(total, 1)
-            sys.stderr.write(
-                f"\r[{'#' * full}{'.' * (self.WIDTH - full)}] {text}" + ("\n" if finished else "")
-            )
-        else:
-            sys.stderr.write(text + "\n")
-        sys.stderr.flush()
+    return prepared_folder(acceptor, model_or_fetch(model, cache), cache, building=told_once(BUILDING))

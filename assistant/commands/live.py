@@ -181,13 +181,11 @@ def ear_for(
 
 def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Grammar, voice: Voice) -> Listener:
     """Load the recogniser in the calling thread and join it with the voice by the route."""
-    from assistant.commands.fetch import model_or_fetch
+    from assistant.commands.fetch import word_graph
     from assistant.hearing.break_in import BreakIn
-    from assistant.hearing.graph_cache import prepared_folder
 
-    cache = cache_folder()
     try:
-        folder = prepared_folder(grammar.acceptor, model_or_fetch(arguments.model, cache), cache)
+        folder = word_graph(grammar.acceptor, arguments.model, cache_folder())
     except OSError as trouble:
         raise MissingPart(f"the speech model cannot be used ({trouble})") from trouble
     recogniser = personal_ear(folder, grammar, getattr(arguments, "who", ""), chosen)

@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Sequence
 from pathlib import Path
 
+from assistant.commands.progress import working
 from assistant.display.document.content import content
 from assistant.display.document.html import as_html
 from assistant.display.document.paper import paper_of
@@ -23,11 +24,14 @@ def write_files(arguments: argparse.Namespace, journal: Journal, history: Sequen
     if arguments.csv:
         _write(arguments.csv, as_csv(record(history)).encode())
     if arguments.html or arguments.pdf:
-        whole = content(history, past(journal, history))
+        with working("Drawing the report"):
+            whole = content(history, past(journal, history))
+            html = as_html(whole, paper).encode() if arguments.html else b""
+            pdf = as_pdf(whole, paper) if arguments.pdf else b""
         if arguments.html:
-            _write(arguments.html, as_html(whole, paper).encode())
+            _write(arguments.html, html)
         if arguments.pdf:
-            _write(arguments.pdf, as_pdf(whole, paper))
+            _write(arguments.pdf, pdf)
 
 
 def past(journal: Journal, history: Sequence[Event]) -> list[list[Event]]:

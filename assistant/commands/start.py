@@ -136,13 +136,11 @@ def _run_recording(
     grammar: Grammar,
     clock: RecordedClock,
 ) -> None:
-    from assistant.commands.fetch import model_or_fetch
-    from assistant.hearing.graph_cache import prepared_folder
+    from assistant.commands.fetch import word_graph
     from assistant.hearing.sound import read_sound
 
     pcm = read_sound(Path(arguments.ear)).astype("<i2").tobytes()
-    cache = cache_folder()
-    folder = prepared_folder(grammar.acceptor, model_or_fetch(arguments.model, cache), cache)
+    folder = word_graph(grammar.acceptor, arguments.model, cache_folder())
     job = session.state.job
     play(
         session,

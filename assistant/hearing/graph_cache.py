@@ -80,12 +80,17 @@ def _text(options: Mapping[str, str]) -> str:
 
 
 def prepared_folder(
-    acceptor: Acceptor, model: Path, cache: Path, settings: DecoderSettings | None = None
+    acceptor: Acceptor,
+    model: Path,
+    cache: Path,
+    settings: DecoderSettings | None = None,
+    building: contextlib.AbstractContextManager[None] | None = None,
 ) -> Path:
     """Return the folder the recogniser opens, made now if it is not in the cache or is damaged.
 
-    `model` is a complete model folder, `cache` the user's cache folder. Raises `WrongInput` naming
-    every word the model lacks, `MissingPart` when the folder cannot be written.
+    `model` is a complete model folder, `cache` the user's cache folder; `building` is entered while it
+    is made. Raises `WrongInput` naming every word the model lacks, `MissingPart` when the folder cannot be
+    written.
     """
     chosen = settings or DecoderSettings()
     home = cache.absolute() / "graphs"
@@ -96,7 +101,8 @@ def prepared_folder(
         home.mkdir(parents=True, exist_ok=True)
         with FileLock(home / ".lock"):
             if not is_sound(folder):
-                _build(folder, acceptor, model, chosen)
+                with building or contextlib.nullcontext():
+                    _build(folder, acceptor, model, chosen)
                 _prune(home, folder)
     except OSError as problem:
         raise MissingPart(
