@@ -21,6 +21,7 @@ from assistant.commands import (
     report,
     start,
     waste,
+    watch,
     where,
 )
 
@@ -30,6 +31,7 @@ COMMANDS: tuple[ModuleType, ...] = (
     plan,
     jobs,
     page,
+    watch,
     report,
     history,
     waste,

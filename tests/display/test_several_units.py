@@ -105,6 +105,15 @@ def test_the_page_tells_the_unit_at_work_large_and_every_unit_beside() -> None:
     assert {one["kind"] for one in now["readings"]} == {"temperature", "torque", "washer", "drip interval"}
 
 
+def test_a_timer_that_ended_is_told_of_the_unit_at_work_only() -> None:
+    """The drain timer of the transfer case is long over when that of the front differential runs."""
+    now = seen(served("service-transfer", "front-drain-wait"))
+
+    assert [(one["name"], one["state"]) for one in now["timers"]] == [
+        ("front differential drain timer", "runs")
+    ]
+
+
 def test_a_unit_that_was_left_says_so() -> None:
     """Its fill plug will not move: it keeps its oil, and record and page tell it."""
     bench = Bench(sheet=three().sheet, service=three().service)

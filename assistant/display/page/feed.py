@@ -1,4 +1,4 @@
-"""Feeds a page: takes the facts of a job as they become known and has them shown.
+"""Feeds a page or a terminal: takes the facts of a job as they become known and has them shown.
 
 The state of a job and its last events are values; they are handed to the page's thread, which makes the
 picture. A job never waits for its page.
@@ -8,19 +8,30 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Protocol
 
 from assistant.display.page.amounts import Picture
 from assistant.display.page.picture import TAIL, Live, picture
-from assistant.display.page.server import Page
 from assistant.job import events as e
 from assistant.job.instant import Instant
 from assistant.job.state import State, apply, begin, fold
 
 
-class Feed:
-    """The job a page shows; used by one thread at a time."""
+class Screen(Protocol):
+    """What shows pictures of a job: the page, or a terminal."""
 
-    def __init__(self, page: Page, now: Callable[[], Instant], live: bool = False) -> None:
+    @property
+    def touchable(self) -> bool:
+        """Whether words can be touched on it."""
+
+    def give(self, make: Callable[[], Picture | None]) -> None:
+        """Show what `make` returns; it may be called later, by another thread."""
+
+
+class Feed:
+    """The job a screen shows; used by one thread at a time."""
+
+    def __init__(self, page: Screen, now: Callable[[], Instant], live: bool = False) -> None:
         """`live` says that sentences heard and spoken come in beside the events."""
         self._page, self._now = page, now
         self._state: State | None = None

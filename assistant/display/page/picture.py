@@ -111,7 +111,7 @@ def _timers(state: State, now: Instant) -> list[Picture]:
     """Return the timers that count: `due_up_ms` is on the since-boot clock of the computer that serves."""
     rows = []
     for one in state.timers.values():
-        if one.stopped or (one.said and one.name not in _newest(state)):
+        if one.stopped or (one.said and one.key not in _newest(state)):
             continue
         left = timers.remaining(one, now).ms
         held = state.frozen is not None
@@ -135,7 +135,11 @@ def _newest(state: State) -> tuple[str, ...]:
     """Return the timer that ended last, while the job is still at what it was for."""
     ended = [one for one in state.timers.values() if one.said and not one.stopped]
     plan = state.step.timer if state.step_id else None
-    return tuple(one.name for one in ended if plan is not None and plan.name == one.name)
+    return tuple(
+        one.key
+        for one in ended
+        if plan is not None and plan.name == one.name and one.of in ("", state.unit_id)
+    )
 
 
 def _heard(state: State, tail: Sequence[e.Event], live: Live | None) -> list[Picture]:
