@@ -6,6 +6,7 @@ went in, when, at what distance, what was found, when the next is due, which par
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -129,16 +130,18 @@ def used(state: State) -> Measure | None:
 
 
 def _parts(state: State) -> dict[str, int]:
-    """Return the parts of which somebody said that a new one is on, each plug or pan once."""
+    """Return the new parts of this unit: washers said to be on, by plug and round; those of steps done."""
     washers = {
-        one.slots.get("plug", "drain")
+        (state.procedure.step(one.step).plug if one.step else "drain", one.round)
         for one in state.readings.values()
         if one.kind == "washer"
         and one.slots.get("state") == "new-on"
         and one.counts
         and one.of in ("", state.unit_id)
     }
-    return {"crush-washer": len(washers)} if washers else {}
+    steps = (step for step in state.procedure.steps if step.unit in ("", state.unit_id))
+    fitted = Counter(part for step in steps if step.id in state.completed for part in step.parts)
+    return {**({"crush-washer": len(washers)} if washers else {}), **fitted}
 
 
 def remembered(earlier: Iterable[Service], vehicle: str) -> dict[str, object]:

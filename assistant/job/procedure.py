@@ -116,6 +116,8 @@ class Step:
     """Facts that completing the step makes true."""
     figures: tuple[str, ...] = ()
     """Figures of the sheet the step needs; a missing one is asked first."""
+    parts: tuple[str, ...] = ()
+    """New parts that are fitted when it is done."""
     tool: str = ""
     timer: TimerPlan | None = None
     lasts: Lasting | None = None
@@ -281,6 +283,7 @@ def _step(data: Data) -> Step:
         gate=_text(data, "gate"),
         requires=_strings(data, "requires"),
         sets=_strings(data, "sets"),
+        parts=_strings(data, "parts"),
         figures=_strings(data, "figures"),
         tool=_text(data, "tool"),
         timer=_timer(timer) if timer is not None else None,

@@ -46,6 +46,7 @@
     requires = ["engine=off"]      # facts that must be true before it is entered
     forbids = ["cap=open"]         # facts that must not be
     sets = ["engine=on"]           # facts that completing it makes true
+    parts = ["filter"]             # new parts on the vehicle once it is done, for the history
     figures = ["drain-plug-torque"]   # figures asked for first where the sheet lacks them
     tool = "..."                   # answer to "which tool"
     mark = "hot"                   # for a level: hot, cold, overflow, full or hole

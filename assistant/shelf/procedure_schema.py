@@ -97,7 +97,7 @@ _LASTING = {"what": LASTING, "least": MINUTES, "most": MINUTES}
 _TIMER = {"name": NAME, "minutes": MINUTES, "on": TRIGGER, "ask": TEXT}
 _STEP = {
     "id": NAME, "title": TEXT, "say": TEXT, "full": TEXT, "kind": KIND, "tool": TEXT, "gate": NAME,
-    "cautions": NAMES, "requires": FACTS, "sets": FACTS, "figures": NAMES, "mark": MARK,
+    "cautions": NAMES, "requires": FACTS, "sets": FACTS, "parts": NAMES, "figures": NAMES, "mark": MARK,
     "aside": FLAG, "after": NAME, "unit": NAME, "plug": NAME, "forbids": FACTS, "opens": NAMES,
     "waits": NAME, "until": FACT, "adds": NAMES, "to": NAME,
 }  # fmt: skip

@@ -33,7 +33,7 @@ LABELS: Mapping[str, str] = {
 DIGITS = 6
 NOTHING = "nothing on record"
 NO_VEHICLE, NO_UNIT = "vehicle not named", "unit not named"
-PARTS: Mapping[str, str] = {"crush-washer": "crush washer"}
+PARTS: Mapping[str, str] = {"crush-washer": "crush washer", "filter": "filter with its gasket"}
 WASTE: Mapping[str, str] = {
     "oil": "used oil",
     "coolant": "used coolant",

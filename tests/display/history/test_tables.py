@@ -20,6 +20,7 @@ from assistant.journal.memory import MemoryJournal
 from assistant.phrasing.en import history as words
 from tests.bench import START
 from tests.display.history.jobs import entries_of, job, years
+from tests.display.scripted import served
 
 MINE = "Quarry Road pickup"
 
@@ -101,6 +102,22 @@ def test_a_month_tells_fluid_parts_and_waste() -> None:
     east = timezone(timedelta(hours=14))
     late = tables.jobs(mine(), east)["services"][0]["begun"]
     assert tables.month(mine(), late[:7], east)["jobs"] == 1
+
+
+@pytest.mark.parametrize(
+    ("service", "parts"),
+    [
+        ("service-pan-filter", {"crush-washer": 1, "filter": 1, "pan-gasket": 1}),
+        ("service-engine", {"crush-washer": 1, "filter": 1}),
+        ("service-repeat", {"crush-washer": 2}),
+        ("service-manual", {"crush-washer": 2}),
+    ],
+)
+def test_the_parts_are_those_that_were_fitted(service: str, parts: dict[str, int]) -> None:
+    """A washer for each plug and round, a filter and a pan gasket where the step that fits them was done."""
+    [one] = tables.jobs([entry("j", served(service).history)], UTC)["services"]
+
+    assert one["parts"] == parts
 
 
 @pytest.mark.parametrize("name", ["2026-13", "2026-1", "november", "2026-11-02", "20-11", ""])
