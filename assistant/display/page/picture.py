@@ -111,7 +111,7 @@ def _timers(state: State, now: Instant) -> list[Picture]:
     """Return the timers that count: `due_up_ms` is on the since-boot clock of the computer that serves."""
     rows = []
     for one in state.timers.values():
-        if one.stopped or (one.said and one.key not in _newest(state)):
+        if state.ended or one.stopped or (one.said and one.key not in _newest(state)):
             continue
         left = timers.remaining(one, now).ms
         held = state.frozen is not None
@@ -208,7 +208,7 @@ def _fits(state: State) -> list[str]:
     if state.ended:
         return []
     language = state.procedure.language
-    found = [sentences[0] for kind in expected_kinds(state) if (sentences := examples(kind, language))]
+    found = [words.quoted(sentences[0]) for kind in expected_kinds(state) if (sentences := examples(kind, language))]
     return list(dict.fromkeys(found))[:MOST_FITS]
 
 

@@ -173,6 +173,11 @@ def unit_marks(state: State, *, here: bool) -> str:
     return ", ".join(marks)
 
 
+def quoted(sentence_said: str) -> str:
+    """Return a sentence as it is written: the grammar has no capitals."""
+    return re.sub(r"\bi\b", "I", sentence_said)
+
+
 def pairing_sentence(code: str) -> str:
     """Return the pairing code as it is spoken, digit by digit."""
     return f"The pairing code is {' '.join(number_words(digit) for digit in code)}."
