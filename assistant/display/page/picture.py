@@ -208,7 +208,11 @@ def _fits(state: State) -> list[str]:
     if state.ended:
         return []
     language = state.procedure.language
-    found = [words.quoted(sentences[0]) for kind in expected_kinds(state) if (sentences := examples(kind, language))]
+    found = [
+        words.quoted(sentences[0])
+        for kind in expected_kinds(state)
+        if (sentences := examples(kind, language))
+    ]
     return list(dict.fromkeys(found))[:MOST_FITS]
 
 
