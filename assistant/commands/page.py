@@ -13,6 +13,7 @@ from assistant.commands.book import Book
 from assistant.commands.ears import Ear
 from assistant.grammar.grammar import Grammar
 from assistant.job.instant import Instant
+from assistant.phrasing.en.page import pairing_sentence
 from assistant.timekeeping.clock import SystemClock
 
 PORT = 8474
@@ -24,6 +25,9 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     parser = subparsers.add_parser("page", help="show the running job in a browser")
     parser.add_argument("--journal", metavar="FILE", help="where the record is")
     parser.add_argument("--port", type=int, default=PORT, help=f"default {PORT}; 0: any that is free")
+    parser.add_argument(
+        "--voice", default="speaker", help="what says the pairing code: speaker, print, a FILE"
+    )
     _doors(parser)
     parser.set_defaults(run=run)
 
@@ -61,6 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
     print(f"The page: {page.address}", flush=True)
     if page.door.code is not None:
         print(f"Pairing code: {' '.join(page.door.code)}", flush=True)
+        _say_code(arguments.voice, page.door.code)
     try:
         Watch(where, Feed(page, clock.now)).forever(time.sleep)
     except KeyboardInterrupt:
@@ -68,6 +73,12 @@ def run(arguments: argparse.Namespace) -> int:
     finally:
         page.close()
     return 0
+
+
+def _say_code(voice: str, code: str) -> None:
+    """Say the pairing code, for whoever stands at the screen that is to be paired."""
+    with contextlib.closing(house.open_voice(voice, house.settings())) as mouth:
+        house.speaker(mouth, echo=False)([pairing_sentence(code)])
 
 
 @contextlib.contextmanager

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Any
 
 import pytest
@@ -136,6 +136,28 @@ def test_axe_finds_nothing_on_the_pairing_form(
     tab.locator("#code").fill("111111")
     tab.locator("button").click()
     assert tab.locator("[role=alert]").inner_text() == words.PAIRING["wrong"]
+
+
+@pytest.mark.parametrize("size", ["desktop", "tablet upright", "telephone"])
+def test_what_is_read_out_comes_in_the_order_of_the_eye(shown: Serve, look: Look, size: str) -> None:
+    """The parts in the order of the document are in the order seen: down a column, then the next (1.3.2)."""
+    one = shown(bench=bench_at("open-plug"))
+    one.bench.hear("it is running")
+    width, height = SIZES[size]
+    tab = look(one.address, viewport={"width": width, "height": height})
+    tab.locator("#timers li").wait_for()
+    parts = tab.evaluate(
+        "[...document.querySelectorAll('main section')].filter(one => one.offsetHeight && one.id !== 'touch')"
+        ".map(one => { const b = one.getBoundingClientRect(); return [one.id, b.left, b.top]; })"
+    )
+    columns = len({round(left) for name, left, _ in parts if name not in ("now", "cautions", "balance")})
+
+    assert [name for name, _, _ in parts] == ["now", "balance", "timers", "heard", "fits", "readings"]
+    for before, after in pairwise(parts[:1] + parts[2:] if columns > 1 else parts):
+        assert after[2] > before[2] or after[1] > before[1], (before[0], after[0])
+    headings = tab.locator("h1, h2").evaluate_all("all => all.map(one => one.tagName)")
+    assert headings[0] == "H1"
+    assert headings.count("H1") == 1
 
 
 def test_no_status_is_told_by_colour_alone(shown: Serve, look: Look) -> None:
