@@ -51,7 +51,7 @@ figcaption { font-size: .9em; color: #465049; }
 footer { margin-top: 2em; border-top: .18em solid; padding-top: .4em; }
 @media print { body { padding: 0; max-width: none; } .wide { overflow: visible; } }
 """)
-FIRST = ("fluids", "balance", "torques", "levels", "findings", "changes", "gates", "open")
+FIRST = ("fluids", "balance", "torques", "bolts", "levels", "findings", "changes", "gates", "open")
 """Parts that come before the plots: what the owner asks for first."""
 
 

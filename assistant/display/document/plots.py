@@ -19,6 +19,8 @@ OUT, INTO, INK, SOFT = "#7d3411", "#0a554e", "#15201c", "#8a8c80"
 WIDE, HIGH = 7.0, 2.7
 """Inches."""
 HEADROOM = 1.3
+MARGIN_K = 8.0
+"""Degrees above and below what was read and the windows; a curve that leaves them tells nothing more."""
 DOTS = 220
 """Dots to the inch of a plot in a PDF."""
 
@@ -140,6 +142,8 @@ def warmth_plot(series: Warmth) -> Plot:
     told += [f"{warm:g} after {at:.0f} min" for at, warm in series.readings]
     axes.set_ylabel("°C")
     axes.set_xlim(left=0)
+    seen = [warm for _, warm in series.readings] + [end for _, *ends in series.windows for end in ends]
+    axes.set_ylim(min(seen) - MARGIN_K, max(seen) + MARGIN_K)
     _legend(axes)
     return _drawn("warmth", figure, told, of=series.of)
 

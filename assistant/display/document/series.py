@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
+from assistant.display.document.fit import fitted
 from assistant.errors import WrongInput
 from assistant.job import balance
 from assistant.job import events as e
@@ -16,14 +16,14 @@ from assistant.job.instant import Instant
 from assistant.job.pending import timer_key
 from assistant.job.state import State, apply, begin, fold
 from assistant.reckoning.dilution import old_left
-from assistant.reckoning.warming import temperature_after
-from assistant.units import Measure, convert, kind_of, measured, settled
+from assistant.units import Measure, convert, kind_of, settled
 
 Points = tuple[tuple[float, float], ...]
 """(minutes from the start of the job, value), in order of time."""
 Shares = tuple[tuple[str, float], ...]
 """(ISO date, percent of new fluid), oldest first."""
-CURVE_STEPS = 24
+CURVE_STEPS, CURVE_ON = 36, 1.5
+"""Points of the fitted curve; how far it goes on, as a multiple of the time it was read for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +131,11 @@ def warmth(history: Sequence[e.Event]) -> tuple[Warmth, ...]:
 
 def _warmth(state: State) -> Warmth | None:
     found = [
-        (one.step, minutes(state.started, one.at), one.measure)
+        (one.step, minutes(state.started, one.at), float(convert(one.measure, "celsius").exact))
         for one in state.readings.values()
         if one.kind == "temperature" and one.counts and one.measure is not None and one.of == state.unit_id
     ]
-    points = tuple((at, float(convert(measure, "celsius").exact)) for _, at, measure in found)
+    points = tuple((at, warm) for _, at, warm in found)
     windows = []
     for name in ("hot", "cold"):
         low, high = (_number(state.sheet.figure(f"{name}-{end}"), "celsius") for end in ("low", "high"))
@@ -144,28 +144,21 @@ def _warmth(state: State) -> Warmth | None:
     if len(points) < 2 and not (points and windows):
         return None
     # a can that was measured warms nothing: the curve is of the readings at one step
-    warming = [(at, measure) for step, at, measure in found if step == found[-1][0]]
+    warming = tuple((at, warm) for step, at, warm in found if step == found[-1][0])
     return Warmth(state.unit_name(), points, _curve(warming), tuple(windows))
 
 
-def _curve(read: Sequence[tuple[float, Measure]]) -> Points:
-    """Return the reckoned course through the last three readings, half as long on; none where it has none."""
-    last = read[-3:]
-    if len(last) < 2 or len({at for at, _ in last}) < len(last):
+def _curve(read: Points) -> Points:
+    """Return the fitted course of the readings and half as long on; none where it has none."""
+    curve = fitted(read)
+    if curve is None:
         return ()
-    readings = [(measure, measured(Fraction(at).limit_denominator(1000), "minute")) for at, measure in last]
-    span = last[-1][0] - last[0][0]
-    points = []
-    try:
-        for step in range(CURVE_STEPS + 1):
-            wait = Fraction(span / 2 * step / CURVE_STEPS).limit_denominator(1000)
-            found = temperature_after(wait=measured(wait, "minute"), readings=readings)
-            warm = convert(found.value, "celsius")
-            points.append((last[-1][0] + float(wait), float(warm.exact)))
-    except WrongInput:
-        return ()
-    before = [(at, float(convert(measure, "celsius").exact)) for at, measure in last[:-1]]
-    return (*before, *points)
+    first, last = read[0][0], read[-1][0]
+    whole = (last - first) * CURVE_ON
+    return tuple(
+        (minute, curve(minute))
+        for minute in (first + whole * at / CURVE_STEPS for at in range(CURVE_STEPS + 1))
+    )
 
 
 def course(history: Sequence[e.Event]) -> tuple[Span, ...]:

@@ -70,6 +70,9 @@ HEADINGS: Mapping[str, str] = {
     "breaks": "Breaks and hand-overs",
 }
 
+RARE = frozenset({"bolts"})
+"""Parts that are left out where they have no rows, unlike the others: few services have any of it."""
+
 PLOTS: Mapping[str, tuple[str, str]] = {
     "amounts": ("Out and in over time", "Amounts in {unit} by the clock. {told}"),
     "warmth": ("Temperature", "Temperature in degrees Celsius by the clock. {told}"),
@@ -141,7 +144,7 @@ def facts(table: Table, more: Table) -> Rows:
         **{name: str(table[name]) for name in ("vehicle", "unit", "job")},
         "plate": _each(table, lambda one: str(one["plate"])),
         "fluid-class": _each(table, lambda one: str(one["fluid_class"])),
-        "next-due": _each(table, lambda one: _said(one["next_due"]) if one["next_due"] else ""),
+        "next-due": _each(table, lambda one: _of(one["next_due"]) if one["next_due"] else ""),
         "procedure": table["procedure"]["title"],
         "who": ", ".join(table["who"]),
         "begun": f"{clock(table['begun'])} (UTC{table['begun'][19:]})",
@@ -165,7 +168,7 @@ def _each(table: Table, text: Callable[[Table], str]) -> str:
 
 
 def parts(table: Table, more: Table) -> tuple[Part, ...]:
-    """Return the parts of a report in their order; a part without rows is left in, and says so."""
+    """Return the parts of a report in their order; one without rows is in, and says so."""
     of = named(table)
     made: Mapping[str, tuple[tuple[str, ...], Rows]] = {
         "fluids": _fluids(table)[2:],
@@ -221,7 +224,8 @@ def parts(table: Table, more: Table) -> tuple[Part, ...]:
             tuple((clock(o["at"]), BREAKS[o["what"]], o["who"]) for o in table["breaks"]),
         ),
     }
-    return tuple((name, HEADINGS[name], *made[name]) for name in HEADINGS)
+    shown = (name for name in HEADINGS if made[name][1] or name not in RARE)
+    return tuple((name, HEADINGS[name], *made[name]) for name in shown)
 
 
 def _fluids(table: Table) -> Part:

@@ -7,10 +7,10 @@ import io
 import re
 import shutil
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC
 from functools import cache
 from html.parser import HTMLParser
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +24,7 @@ from assistant.display.document.paper import A4, LETTER, paper_of
 from assistant.display.document.tables import COLUMNS, as_csv, schema
 from assistant.display.record import record
 from assistant.errors import WrongInput
-from assistant.job import balance
+from assistant.job.events import JobStarted
 from assistant.journal.memory import MemoryJournal
 from tests.bench import Bench
 from tests.display.test_report import bench as troubled
@@ -236,59 +236,16 @@ def test_the_schema_lets_nothing_undescribed_in() -> None:
     assert not schema()["additionalProperties"]
 
 
-def test_the_amounts_go_as_they_were_told_and_corrected() -> None:
-    """Out: 4, then 44 with the doubtful forty, then 5.1 by its correction."""
-    [found] = series.amounts(troubled().history)
+def test_the_report_tells_when_the_next_service_is_due() -> None:
+    """At 84210 km by an interval of 60000 km: 144210 km."""
+    [begun, *later] = straight().history
+    assert isinstance(begun, JobStarted)
+    figures = {**begun.sheet["figures"], "service-interval": ("60000", "kilometre")}  # type: ignore[dict-item]
+    whole = content(
+        [replace(begun, sheet={**begun.sheet, "figures": figures}), *later], zone=UTC, plots=False
+    )
 
-    assert [value for _, value in found.out][:2] == [0.0, 4.0]
-    assert found.out[-1][1] == pytest.approx(5.1)
-    assert any(value > 40 for _, value in found.out)
-    assert found.into[-1][1] == pytest.approx(4.0)
-    assert found.band is not None
-    assert found.band[0] < found.band[1]
-
-
-def test_the_temperatures_have_their_windows_and_a_course_through_them() -> None:
-    """Readings lie on the curve; it goes on half as long as it was read."""
-    [found] = series.warmth(straight().history)
-
-    assert [warm for _, warm in found.readings] == [55.0, 40.0, 52.0, 60.0, 75.0]
-    assert [name for name, _, _ in found.windows] == ["hot", "cold"]
-    last = found.readings[-1]
-    assert min(abs(at - last[0]) + abs(warm - last[1]) for at, warm in found.curve) < 0.01
-    read_for = found.readings[-1][0] - found.readings[-3][0]
-    assert found.curve[-1][0] - last[0] == pytest.approx(read_for / 2, abs=0.01)
-
-
-def test_the_course_has_steps_without_a_gap_timers_and_breaks() -> None:
-    """Each step ends where the next begins; the drain timer is ten minutes; a break is as long as it was."""
-    bench = Bench()
-    bench.hear("plate reads quebec four tango eight", "stand by")
-    bench.wait(300)
-    bench.hear("i am back")
-    spans = series.course(bench.history)
-    [rest] = [one for one in spans if one.lane == "break"]
-    assert rest.end - rest.start == pytest.approx(304 / 60)
-
-    spans = series.course(straight().history)
-    steps = [one for one in spans if one.lane == "step"]
-    assert all(one.end == pytest.approx(two.start) for one, two in pairwise(steps))
-    drain = next(one for one in spans if one.lane == "timer" and one.name == "drain")
-    assert drain.end - drain.start == pytest.approx(10.0)
-
-
-def test_the_share_of_new_fluid_grows_with_each_service() -> None:
-    """Drain d of capacity c: old share times (1 - d / c) each time (perfect mixing)."""
-    history = straight().history
-    state = straight().session.state
-    drained, capacity = balance.drained(state), state.sheet.figure("capacity")
-    assert drained is not None
-    assert capacity is not None
-    left = 1 - float(drained.exact) / float(capacity.exact)
-    [(name, found)] = series.shares([history, history, history])
-
-    assert name == ""
-    assert [share for _, share in found] == pytest.approx([100 * (1 - left**n) for n in (1, 2, 3)], abs=0.01)
+    assert dict(whole.facts)["Next due"] == "144210 km"  # type: ignore[arg-type]
 
 
 def test_past_services_are_those_of_the_same_unit_before(tmp_path: Path) -> None:
