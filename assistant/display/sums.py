@@ -45,7 +45,7 @@ def _unit(state: State) -> Table:
         "name": state.unit_name() or state.sheet.unit,
         "fluid_class": state.sheet.texts.get("fluid-class", ""),
         "plate": _plate(state),
-        "next_due": figure(due) if due is not None else None,
+        "next_due": {"value": due.value, "unit": due.unit} if due is not None else None,
         "balance": _told(whole),
         "rounds": [_told({name: sum_of(one) for name, sum_of in SUMS.items()}) for one in rounds],
     }

@@ -98,7 +98,7 @@ def test_gates_are_told_with_their_question_and_whoever_answered() -> None:
     """In full, since a customer does not know the names of steps."""
     rows = rows_of(plain(straight()), "gates")
 
-    assert rows[0][1] == "Are you out from under, and is everybody well away from the vehicle?"
+    assert rows[0][1] == "Are you out from under, and everybody well away?"
     assert rows[0][2] == "start and idle"
 
 
