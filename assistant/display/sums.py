@@ -13,8 +13,8 @@ from assistant.job.state import State
 from assistant.units import Measure, convert, plain, settled
 
 Table = dict[str, Any]
-DIGITS = 3
-"""Decimals of a figure that was reckoned; readings keep the digits they were said with."""
+DIGITS = 6
+"""Significant digits of a figure that was reckoned; readings keep the digits they were said with."""
 SUMS: Mapping[str, Callable[[State], Measure | None]] = {
     "drained": balance.drained,
     "poured": balance.poured,
@@ -24,7 +24,7 @@ SUMS: Mapping[str, Callable[[State], Measure | None]] = {
 
 
 def figure(measure: Measure) -> Table:
-    """Return a reckoned measure as a table, with few decimals."""
+    """Return a reckoned measure as a table."""
     return {"value": plain(measure.exact, DIGITS), "unit": measure.unit}
 
 

@@ -9,9 +9,9 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from assistant.phrasing.en.page import reading_slots
-from assistant.phrasing.en.report import BALANCE, BREAKS, ENDS, FATES, WITHDRAWN, left_text, named
+from assistant.phrasing.en.report import BALANCE, BREAKS, ENDS, FATES, WITHDRAWN, left_text, named, short
 from assistant.phrasing.en.words import KINDS, REASONS, sentence
-from assistant.units import Measure, for_speech, plain, symbol_of
+from assistant.units import Measure, for_speech, symbol_of
 
 Table = Mapping[str, Any]
 Rows = tuple[tuple[str, ...], ...]
@@ -111,11 +111,6 @@ def _said(one: Table) -> str:
     """Return a reckoned amount as it would be said."""
     said = for_speech(Measure(one["value"], one["unit"]))
     return _measure(said.value, said.unit)
-
-
-def _short(one: Table) -> str:
-    """Return a reckoned figure with a few digits."""
-    return _measure(plain(Measure(one["value"], one["unit"]).exact, 4), one["unit"])
 
 
 def clock(iso: str) -> str:
@@ -239,7 +234,7 @@ def _fluids(table: Table) -> Part:
             ("spilled-new", "new fluid spilled", wanted),
         ):
             if name in one["balance"]:
-                rows.append((one["name"], fluid, kind, _of(one["balance"][name])))
+                rows.append((one["name"], fluid, kind, short(one["balance"][name])))
     columns, keep = ("Unit", "Fluid", "Class", "Amount"), 0 if len(table["units"]) > 1 else 1
     return "fluids", HEADINGS["fluids"], columns[keep:], tuple(row[keep:] for row in rows)
 
@@ -266,7 +261,7 @@ def _torques(table: Table, more: Table) -> Rows:
         (
             f"{of(one)}{one['plug']} plug",
             _of(one),
-            _of(one["sheet"]) if one["sheet"] else "no figure",
+            short(one["sheet"]) if one["sheet"] else "no figure",
             allowed.get(one["reading"], "-"),
             "stands" if one["standing"] else "not confirmed",
         )
@@ -336,7 +331,7 @@ def _advice(table: Table) -> Rows:
                 clock(one["at"]),
                 f"{of(one)}{one['name']}: {_of(one['spoken'])}{' (estimate)' if one['estimate'] else ''}",
                 FATES.get(one["fate"], one["fate"]),
-                f"{_short(one['exact'])}{bound}; {one['formula']}",
+                f"{short(one['exact'])}{bound}; {one['formula']}",
                 given,
             )
         )

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from assistant.phrasing.en.words import KINDS, REASONS
-from assistant.units import symbol_of
+from assistant.units import Measure, plain, symbol_of
 
 Table = Mapping[str, Any]
 """A record of a job, or one row of it, as `assistant.display.record` makes it."""
@@ -90,6 +90,8 @@ TODAY: Mapping[str, str] = {
 """Said where the advice of the record is not what today's program would advise."""
 
 NOTHING = "none"
+DIGITS = 4
+"""Significant digits of a reckoned figure that is printed."""
 ESTIMATE = "an estimate"
 FOOTER = (
     "All figures of this record are aids. The vehicle's own service data decide, "
@@ -147,6 +149,11 @@ def _figure(one: Table) -> str:
     return _measure(one["value"], one["unit"])
 
 
+def short(one: Table) -> str:
+    """Return a reckoned figure with a few digits."""
+    return _measure(plain(Measure(one["value"], one["unit"]).exact, DIGITS), one["unit"])
+
+
 def _kind(kind: str) -> str:
     return KINDS.get(kind, kind).removeprefix("the ")
 
@@ -185,9 +192,9 @@ def _balance(table: Table) -> Iterable[str]:
     for unit in table["units"]:
         of = f"{unit['name']}: " if many else ""
         for name, one in unit["balance"].items():
-            yield f"{of}{BALANCE[name]}: {_figure(one)}"
+            yield f"{of}{BALANCE[name]}: {short(one)}"
         for number, sums in enumerate(unit["rounds"] if len(unit["rounds"]) > 1 else (), start=1):
-            told = ", ".join(f"{BALANCE[name]} {_figure(one)}" for name, one in sums.items())
+            told = ", ".join(f"{BALANCE[name]} {short(one)}" for name, one in sums.items())
             yield f"    {of}round {number}: {told or NOTHING}"
         if unit["left"]:
             yield left_text(unit)
@@ -207,7 +214,7 @@ def named(table: Table) -> Callable[[Table], str]:
 def _torques(table: Table) -> Iterable[str]:
     of = named(table)
     for one in table["torques"]:
-        sheet = f"; the sheet asks {_figure(one['sheet'])}" if one["sheet"] else "; no figure on the sheet"
+        sheet = f"; the sheet asks {short(one['sheet'])}" if one["sheet"] else "; no figure on the sheet"
         stands = STATUS["standing" if one["standing"] else "heard"]
         got = _measure(one["value"], one["unit"])
         yield f"{of(one)}{one['plug']} plug: {got} ({stands}, reading {one['reading']}{sheet})"
