@@ -16,6 +16,7 @@ SAID: Mapping[str, tuple[str | float, ...]] = {
     "start-before": ("it is running",),
     "ranges-before": ("done",),
     "level-before": ("5 mm below the hot mark",),
+    "paper": ("red",),
     "switch-off": ("engine off",),
     "raise": ("on the stands",),
     "clean-plug": ("done",),

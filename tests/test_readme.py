@@ -12,7 +12,7 @@ README = Path(__file__).resolve().parent.parent / "README.md"
 LINE = re.compile(r"^    (mechanic|assistant)\s+(.+)$", re.MULTILINE)
 BEFORE = (
     "plate reads hotel seven kilo two", "done", "done", "all clear", "done", "done",
-    "five millimetres below the hot mark", "done", "done", "next step", "running", "red and clear",
+    "five millimetres below the hot mark", "red", "done", "done", "next step", "running", "red and clear",
     "old washer on the plug", "magnet clean", "a drop every eight seconds", "done", "new washer on",
     "torque two nine newton metres", "yes",
 )  # fmt: skip

@@ -97,9 +97,9 @@ def _drain(step: Step) -> Iterator[Fault]:
         yield (step.id,), f"step {step.id} opens the drain before the way in is sure", cure
     if "plug=confirmed" not in step.requires:
         yield (step.id,), f"step {step.id} opens a plug nobody confirmed", 'require "plug=confirmed"'
-    if "fluid=agrees" not in step.requires and "fluid=differs" not in step.forbids:
-        cure = 'require "fluid=agrees", or forbid "fluid=differs" where it cannot be seen before'
-        yield (step.id,), f"step {step.id} opens the drain whatever fluid was seen", cure
+    if "fluid=agrees" not in step.requires:
+        cure = 'require "fluid=agrees", and let a look be read before: at the stick, or at the fill hole'
+        yield (step.id,), f"step {step.id} opens the drain whatever fluid is in it", cure
 
 
 def _level(step: Step) -> Iterator[Fault]:

@@ -47,6 +47,8 @@ HAPPENED: Mapping[str, tuple[str, ...]] = {
 FOUND: Mapping[str, tuple[str, ...]] = {
     "dry-before": ("nothing on the stick", "nothing on the stick"),
     "over-before": ("off the top of the stick",),
+    "coolant-on-stick": ("milky",),
+    "fuel-on-stick": ("red and smells of fuel",),
     "coolant-in-fluid": ("milky",),
     "foam-in-fluid": ("foaming",),
     "fuel-in-fluid": ("smells of fuel",),

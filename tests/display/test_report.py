@@ -22,7 +22,7 @@ SHEET = Path(__file__).resolve().parents[2] / "assistant" / "procedures" / "vehi
 WAITING_S = 601
 JOB = (
     "plate reads hotel seven kilo two", "done", "done", "all clear", "done", "done",
-    "low by nought point two litres", "done", "done", "next step", "running", "red and clear",
+    "low by nought point two litres", "red", "done", "done", "next step", "running", "red and clear",
     "old washer on the plug", "magnet clean", WAITING_S, "a drop every six seconds", "done",
     "new washer on", "done", "torque three zero newton metres", "yes",
     "drained four litres", "another four zero litres", "another four zero litres",
@@ -53,8 +53,8 @@ def test_every_sentence_of_the_journal_is_on_the_page() -> None:
     """Each reading with its value, its words, and what became of it."""
     text = " ".join(report(bench().history, UTC).split())
 
-    assert '9 amount that came out: 4 L, fluid old, form bare "drained four litres" (stands' in text
-    assert "(taken back, corrected, see 11, doubtful" in text
+    assert '10 amount that came out: 4 L, fluid old, form bare "drained four litres" (stands' in text
+    assert "(taken back, corrected, see 12, doubtful" in text
     assert 'drip interval: 6 s "a drop every six seconds" (stands' in text
     assert "mark hot, place below" in text
 
@@ -63,8 +63,8 @@ def test_corrections_and_challenges_stay_visible() -> None:
     """What was said first, what took its place, and why it was asked again."""
     text = " ".join(report(bench().history, UTC).split())
 
-    assert "challenged: reading 10 40 L (over-capacity); said again and kept as doubtful" in text
-    assert "corrected: amount that came out, 40 L (reading 10) became 1.1 L (reading 11)" in text
+    assert "challenged: reading 11 40 L (over-capacity); said again and kept as doubtful" in text
+    assert "corrected: amount that came out, 40 L (reading 11) became 1.1 L (reading 12)" in text
 
 
 def test_the_fluid_balance_is_that_of_the_readings() -> None:
@@ -119,7 +119,7 @@ def test_advice_that_todays_formula_would_not_give_is_told() -> None:
 
 def test_torque_stands_beside_the_figure_of_the_sheet() -> None:
     """So that anybody sees whether they agree."""
-    assert "drain plug: 30 N m (stands, reading 8; the sheet asks 29 N m)" in report(bench().history, UTC)
+    assert "drain plug: 30 N m (stands, reading 9; the sheet asks 29 N m)" in report(bench().history, UTC)
 
 
 def test_gates_cautions_timers_notes_and_people_are_told() -> None:
@@ -131,7 +131,7 @@ def test_gates_cautions_timers_notes_and_people_are_told() -> None:
     assert "drain, 600 s: due" in text
     assert "the gasket is old" in text
     assert "handed over (AB)" in text
-    assert "20. plan the refill" in text
+    assert "21. plan the refill" in text
     assert "The vehicle's own service data decide" in text
 
 

@@ -109,7 +109,7 @@ def test_corrections_and_challenges_stay_visible() -> None:
 
     assert any(one.startswith("challenged (over capacity)") and "40 L" in one for one in told)
     assert any(one.startswith("corrected: amount that came out | 40 L") and "1.1 L" in one for one in told)
-    assert any("taken back (corrected), see 11, doubtful" in row[-1] for row in rows_of(whole, "readings"))
+    assert any("taken back (corrected), see 12, doubtful" in row[-1] for row in rows_of(whole, "readings"))
 
 
 def test_nothing_of_the_record_is_left_out() -> None:
@@ -198,8 +198,8 @@ def test_the_csv_can_be_read_back() -> None:
     assert text.startswith("\ufeff" + ",".join(COLUMNS) + "\r\n")
     readings = [one for one in found if one["section"] == "readings"]
     assert [one["number"] for one in readings] == [str(one["reading"]) for one in table["readings"]]
-    nine = next(one for one in readings if one["number"] == "9")
-    assert (nine["value"], nine["unit"], nine["status"]) == ("4", "litre", "standing")
+    ten = next(one for one in readings if one["number"] == "10")
+    assert (ten["value"], ten["unit"], ten["status"]) == ("4", "litre", "standing")
     drained = next(one for one in found if one["section"] == "balance" and one["name"] == "drained")
     assert (drained["value"], drained["unit"]) == ("5.1", "litre")
     for section, things in table.items():
