@@ -175,7 +175,11 @@ FAULTS = [
         'requires = ["washer=new", "drain-plug=torqued"]',
         "before the old fluid was held against the sheet",
     ),
-    ('"plug=confirmed", "${filler}", "fluid', '"plug=confirmed", "fluid', "opens the drain before the way in is sure"),
+    (
+        '"plug=confirmed", "${filler}", "fluid',
+        '"plug=confirmed", "fluid',
+        "opens the drain before the way in is sure",
+    ),
     ('"plug=confirmed", "${filler}", "fluid', '"${filler}", "fluid', "opens a plug nobody confirmed"),
     ('"${filler}", "fluid=agrees"]', '"${filler}"]', "opens the drain whatever fluid is in it"),
     ('sets = ["last=checked"]\n', "", "nothing is looked over after step drive"),
