@@ -107,7 +107,7 @@ class Segment:
         self._restart()
         if twice:
             assert self._decoder is not None
-            self._decoder.Result()
+            self._decoder.Reset()  # as its result would, without the cost of one that nobody reads
             self._feed_all()
         found = self.result()
         self._again = found if twice else self._again

@@ -21,6 +21,15 @@ def commit() -> str:
     return done.stdout.strip()
 
 
+def resident_mb() -> float:
+    """Return the memory this process holds, in MB; 0 where the system does not tell."""
+    status = Path("/proc/self/status")
+    if not status.is_file():
+        return 0.0
+    line = next(line for line in status.read_text("ascii").splitlines() if line.startswith("VmRSS"))
+    return int(line.split()[1]) / 1024
+
+
 def write(name: str, arguments: list[str], seed: int | None, n: int, figures: Mapping[str, object]) -> Path:
     """Write `results/NAME.json` and print it; `n` is how often it was tried."""
     tree = {

@@ -26,6 +26,7 @@ def test_settings_replace_the_stock_ones() -> None:
         "--min-active=200",
         "--lattice-beam=8.0",
         "--endpoint.rule2.min-trailing-silence=2.0",
+        "--max-mem=1000000",
         "--frames-per-chunk=9",
         "--endpoint.rule3.min-trailing-silence=2.0",
         "--endpoint.rule4.min-trailing-silence=2.0",

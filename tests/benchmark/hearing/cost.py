@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -13,17 +12,9 @@ from tests.benchmark.hearing.contestants import Ours
 from tests.benchmark.hearing.rooms import Samples, in_condition, noise_alone
 from tests.benchmark.hearing.speakers import RATE
 from tests.benchmark.hearing.split import Split
+from tests.benchmark.outcome import resident_mb
 
 MINUTES = 2.0
-
-
-def resident_mb() -> float:
-    """Return the memory this process holds, in MB; 0 where the system does not tell."""
-    status = Path("/proc/self/status")
-    if not status.is_file():
-        return 0.0
-    line = next(line for line in status.read_text("ascii").splitlines() if line.startswith("VmRSS"))
-    return int(line.split()[1]) / 1024
 
 
 def cost(side: Split, seed: int) -> dict[str, Any]:
