@@ -82,17 +82,27 @@ class Gate:
 class Listener:
     """Feeds a recogniser from a microphone by the rules of the route; called by one thread only."""
 
-    def __init__(self, recogniser: Recognising, cut: Callable[[], None], gate: Gate | None = None) -> None:
-        """`cut` silences the assistant.
+    def __init__(
+        self,
+        recogniser: Recognising,
+        cut: Callable[[], None],
+        gate: Gate | None = None,
+        wall: Callable[[list[Utterance], Block], list[Utterance]] | None = None,
+    ) -> None:
+        """`cut` silences the assistant; `wall` takes out of what was decided what were its own words.
 
         With a headset, where nothing comes back, there is no gate, and whatever speech is heard cuts a
         reply short. Through a loudspeaker only a few words do, and nothing else is heard meanwhile.
         """
-        self._recogniser, self._cut, self._gate = recogniser, cut, gate
+        self._recogniser, self._cut, self._gate, self._wall = recogniser, cut, gate, wall
         self._deaf = self._reopened = False
 
     def hear(self, block: Block, expectation: Expectation, cuts: bool = True) -> list[Utterance]:
         """Return the utterances that end with this sound; speech cuts a reply short only if `cuts`."""
+        decided = self._decided(block, expectation, cuts)
+        return decided if self._wall is None else self._wall(decided, block)
+
+    def _decided(self, block: Block, expectation: Expectation, cuts: bool) -> list[Utterance]:
         self._recogniser.expectation = expectation
         decided: list[Utterance] = []
         if block.lost and self._recogniser.hears_speech:

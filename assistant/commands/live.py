@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterator
 from assistant.commands import house
 from assistant.commands.ears import Ear, Keyboard, Over
 from assistant.commands.listener import Gate, Listener
+from assistant.commands.own_voice import OwnVoice
 from assistant.commands.pedal import Pedal, keys
 from assistant.commands.personal import personal_ear
 from assistant.commands.understanding import expectation_of, from_utterance
@@ -189,6 +190,10 @@ def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Gramm
     except OSError as trouble:
         raise MissingPart(f"the speech model cannot be used ({trouble})") from trouble
     recogniser = personal_ear(folder, grammar, getattr(arguments, "who", ""), chosen)
-    if chosen.route == "loudspeaker" and isinstance(voice, AloudVoice):
-        return Listener(recogniser, voice.stop, Gate(voice.air, BreakIn(recogniser.model, voice.air.loudest)))
-    return Listener(recogniser, voice.stop)
+    if not isinstance(voice, AloudVoice):
+        return Listener(recogniser, voice.stop)
+    own = OwnVoice(voice, grammar.normalise).keep_out
+    if chosen.route == "loudspeaker":
+        gate = Gate(voice.air, BreakIn(recogniser.model, voice.air.loudest))
+        return Listener(recogniser, voice.stop, gate, own)
+    return Listener(recogniser, voice.stop, wall=own)

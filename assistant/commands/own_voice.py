@@ -7,7 +7,10 @@ from dataclasses import replace
 
 from assistant.dialogue.own_words import Saying, Verdict, whose
 from assistant.grammar.graph import UNKNOWN
+from assistant.hearing.blocks import Block
+from assistant.hearing.sound import RATE
 from assistant.hearing.utterance import Utterance
+from assistant.speaking.aloud import AloudVoice
 
 
 def walled(
@@ -18,7 +21,7 @@ def walled(
 ) -> list[Utterance]:
     """Return the utterances that are not the assistant's own; what was spoken into a reply is marked.
 
-    `sayings` are on the clock on which the stream of the utterances began at `began`.
+    `sayings` are on the clock on which the stream of the utterances began at `began`, in seconds.
     """
     said, kept = tuple(sayings), list[Utterance]()
     for one in utterances:
@@ -27,3 +30,27 @@ def walled(
         if verdict is not Verdict.OWN:
             kept.append(replace(one, over=True) if verdict is Verdict.OVER else one)
     return kept
+
+
+class OwnVoice:
+    """Knows what a voice says aloud and when; any thread may ask."""
+
+    def __init__(self, voice: AloudVoice, normalise: Callable[[str], str]) -> None:
+        self._voice, self._normalise = voice, normalise
+
+    def sayings(self) -> list[Saying]:
+        """Return the phrases that were or are in the air, in seconds of `time.monotonic`."""
+        return [
+            Saying(self._normalise(text), playing.heard_at, playing.heard_at + playing.position_s)
+            for text, playing in tuple(self._voice.spoken)
+            if playing.heard_at is not None
+        ]
+
+    def keep_out(self, decided: list[Utterance], block: Block) -> list[Utterance]:
+        """Return what of the utterances decided with this block of sound was not our own voice."""
+        if not decided:
+            return decided
+        now, sayings = block.at + len(block.pcm) / 2 / RATE, self.sayings()
+        return [
+            kept for one in decided for kept in walled([one], sayings, self._normalise, now - one.decided)
+        ]

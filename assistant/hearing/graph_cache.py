@@ -53,8 +53,8 @@ class DecoderSettings:
     trailing_silence: float = 2.0
     """Seconds; the recogniser's own endpoint rules, only a backstop behind the endpointer."""
     lattice_bytes: int = 1_000_000
-    """Memory the recogniser may take to look through its alternatives, stock 50 MB; beyond, it looks at fewer.
-    No command needs so much. In loud talk in noise the stock bound made a minute of sound cost 31 s."""
+    """Memory the recogniser may take to look through its alternatives, stock 50 MB; beyond it looks at
+    fewer. No command needs so much; in talk in noise the stock bound made a minute of sound cost 31 s."""
     dither: float = 0.0
     """The stock front end adds random noise of one step of a sample, so that no two runs agree. We add
     the same noise to every utterance ourselves, see `segment`."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Sequence
 
 from assistant.errors import MissingPart
@@ -12,6 +13,9 @@ from assistant.speaking.output import Loudspeaker, Playing
 from assistant.speaking.printed import PrintedVoice
 from assistant.speaking.sound import Sound
 
+REMEMBERED = 12
+"""Phrases whose time in the air stays known: more than one reply has."""
+
 
 class AloudVoice:
     """Speaks through `loudspeaker`; prints through `printed` what it cannot speak, and says why once."""
@@ -21,6 +25,8 @@ class AloudVoice:
         self._told = ""
         self.last: Playing | None = None
         """The phrase given to the loudspeaker last; `last.wait()` returns when it has been said."""
+        self.spoken: deque[tuple[str, Playing]] = deque(maxlen=REMEMBERED)
+        """The phrases given to it lately, the oldest first."""
 
     @property
     def air(self) -> Air:
@@ -49,6 +55,7 @@ class AloudVoice:
             if not self._loudspeaker.alive:
                 self._loudspeaker.reopen()
             self.last = self._loudspeaker.play(sound)
+            self.spoken.append((text, self.last))
         except MissingPart as trouble:
             self._print(text, str(trouble))
         return sound

@@ -12,7 +12,7 @@ from tests.benchmark.ear_memory import Course, blocks, listen, make
 from tests.benchmark.outcome import resident_mb
 
 MOST_MB = 4.0
-"""Eight hours are some two hundred such stretches; what a leak of theirs would be in the whole is seen here."""
+"""Eight hours are some two hundred such stretches; what leaks in one of them is much in all."""
 
 
 @pytest.mark.full
