@@ -176,6 +176,8 @@ ALWAYS = frozenset({"emergency"})
 """Kinds that are one word and yet count at any time."""
 _FRAGMENTS = frozenset({"unit-tail", "decimal-tail"})
 """Kinds that are only the rest of a sentence."""
+_CODES = frozenset({"plate"})
+"""Kinds of readings that are letters and digits."""
 _NUMBERS = frozenset({"number", "decimal-tail"})
 """Kinds that are a number alone."""
 _LIKE_A_POINT = frozenset({"pint", "us_pint", "imperial_pint"})
@@ -285,7 +287,7 @@ def _weigh(
     ranked = sorted(tally.sensible.items(), key=lambda pair: -pair[1])
     best, plain = ranked[0]
     words = tally.spoken[best]
-    reading = best.value is not None
+    reading = is_reading(best)
     # A trap is a form somebody did say, so it competes with the readings it resembles.
     meant = mass + tally.against.get("trap", 0.0)
     scale = meant if reading else 1.0
@@ -309,6 +311,11 @@ def _weigh(
         return refused(_why(tally, plain, sound, limits))
     doubtful = share < sure or sound.contradicted or (reading and _is_torn(best, words, parse, sound, limits))
     return Understood(best, words, share, mass, doubtful, rivals)
+
+
+def is_reading(meaning: Meaning) -> bool:
+    """Say whether it is read back and can be asked about: a number, or a code said letter by letter."""
+    return meaning.value is not None or meaning.kind in _CODES
 
 
 def _is_torn(meaning: Meaning, words: str, parse: Parse, sound: Conditions, limits: Thresholds) -> bool:
@@ -347,7 +354,7 @@ def _limits(
 ) -> tuple[float, float]:
     """Return (sure, ask): below `ask` refused, below `sure` doubtful."""
     stands_out = sound.peak_db - sound.noise_db
-    if meaning.value is None:
+    if not is_reading(meaning):
         awaited = meaning.kind in expectation.awaiting and meaning.kind not in _FRAGMENTS
         one_word = limits.one_word_awaited if awaited else limits.one_word
         limit = one_word if len(words.split()) == 1 else limits.command

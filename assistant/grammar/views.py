@@ -18,6 +18,7 @@ from assistant.grammar.judgement import (
     Parse,
     Thresholds,
     Understood,
+    is_reading,
 )
 from assistant.grammar.meaning import Meaning
 
@@ -73,7 +74,7 @@ def borne_out(
         if share < limits.not_noise and decision.share < limits.certain:
             return False
     share = share_in(again(), decision.meaning, parse)
-    unsure = decision.meaning.value is None and decision.share < limits.sure_command
+    unsure = not is_reading(decision.meaning) and decision.share < limits.sure_command
     # A command is not read back, so what is less than sure must be likely in both.
     return share * decision.share >= limits.command if unsure else share >= limits.borne_out
 

@@ -13,8 +13,9 @@ from assistant.hearing.sound import RATE, SILENCE_DB, Samples, magnitude, peak_o
 _HISS = np.random.default_rng(16_000).standard_normal(20 * RATE).astype(np.float32)
 """Noise of one step of a sample, always the same: the model was trained with such noise on its sound,
 and digital silence without it would be a sound it never met."""
-ALTERNATIVES = 20
-"""Asked of the recogniser; at our lattice beam there are two to eight, so more would change nothing."""
+ALTERNATIVES = 100
+"""Asked of the recogniser; at our lattice beam there are seldom more than twenty. Words of two spellings
+("alpha alpha" has four) must not crowd out what else it may have been."""
 PEAK_CEILING = magnitude(-4.0)
 """An utterance whose clipped peak passes this is decoded again from its start, at a lower gain."""
 PEAK_TARGET = magnitude(-12.0)

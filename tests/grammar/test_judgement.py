@@ -40,6 +40,8 @@ MEANINGS = {
     "litres": Meaning("unit-tail", None, "litre"),
     "torque thirteen newton metres": Meaning("torque", "13", "newton_metre"),
     "torque thirty newton metres": Meaning("torque", "30", "newton_metre"),
+    "plate alpha four": Meaning("plate", slots=(("code", "A4"),)),
+    "plate alpha two": Meaning("plate", slots=(("code", "A2"),)),
     "next step": Meaning("next"),
     "go back": Meaning("back"),
     "yes": Meaning("yes"),
@@ -293,3 +295,12 @@ def test_a_lone_unit_needs_the_sureness_of_a_word_nobody_asked_for() -> None:
 
     assert isinstance(decide(("litres", 0.90), ("go", 0.10), expectation=waiting), Refused)
     assert understood(decide(("litres", 0.97), ("go", 0.03), expectation=waiting)).meaning.unit == "litre"
+
+
+def test_a_code_said_letter_by_letter_is_asked_about_where_it_is_not_sure() -> None:
+    """It is read back like a number; a command would be refused."""
+    doubted = understood(decide(("plate alpha four", 0.8), ("plate alpha two", 0.2)))
+
+    assert doubted.meaning == MEANINGS["plate alpha four"]
+    assert doubted.doubtful
+    assert not understood(decide(("plate alpha four", 0.95), ("plate alpha two", 0.05))).doubtful
