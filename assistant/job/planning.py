@@ -116,17 +116,15 @@ def _wrench(torques: Span | None, sheets: Mapping[str, Sheet]) -> str:
 
 
 def _parts(procedure: Procedure, unit: str, sheet: Sheet, rounds: int) -> Iterator[Part]:
-    """Give the new parts: a washer for each plug that is asked for one, filter and gaskets where they go."""
+    """Give the new parts: a washer for each plug that is asked for one, and what steps fit."""
     steps = _mine(procedure, unit)
     for step in steps:
         for one in step.awaits:
             if one.reading == "washer" and one.when.get("state") == ("new-on",):
                 text = sheet.texts.get(WASHED_BY.get(step.plug, ""), "")
                 yield Part("washer", rounds, sheet.unit, step.plug, text)
-    if any("filter-torque" in step.figures or "filter-holds" in step.adds for step in steps):
-        yield Part("filter", 1, sheet.unit, text=sheet.texts.get("filter", ""))
-    if any(step.until == "bolts=torqued" for step in steps):
-        yield Part("pan-gasket", 1, sheet.unit, text=sheet.texts.get("pan-gasket", ""))
+    for part in dict.fromkeys(part for step in steps for part in step.parts):
+        yield Part(part, 1, sheet.unit, text=sheet.texts.get(part, ""))
 
 
 # ---------------------------------------------------------------- fluids
