@@ -8,7 +8,7 @@ from typing import Any
 from assistant.job import balance
 from assistant.job import events as e
 from assistant.job.instant import Instant
-from assistant.job.past import next_due
+from assistant.job.past import fitted, next_due
 from assistant.job.state import State
 from assistant.units import Measure, convert, plain, settled
 
@@ -45,6 +45,7 @@ def _unit(state: State) -> Table:
         "name": state.unit_name() or state.sheet.unit,
         "fluid_class": state.sheet.texts.get("fluid-class", ""),
         "plate": _plate(state),
+        "parts": fitted(state),
         "next_due": {"value": due.value, "unit": due.unit} if due is not None else None,
         "balance": _told(whole),
         "rounds": [_told({name: sum_of(one) for name, sum_of in SUMS.items()}) for one in rounds],

@@ -97,7 +97,7 @@ def _service(state: State, history: Sequence[e.Event]) -> Service:
             and one.of in ("", state.unit_id)
         ),
         findings=tuple(dict.fromkeys(state.findings)),
-        parts=_parts(state),
+        parts=fitted(state),
     )
 
 
@@ -129,7 +129,7 @@ def used(state: State) -> Measure | None:
     return balance.summed((balance.poured(state), balance.spilled(state, "new"), balance.total(drawn)))
 
 
-def _parts(state: State) -> dict[str, int]:
+def fitted(state: State) -> dict[str, int]:
     """Return the new parts of this unit: washers said to be on, by plug and round; those of steps done."""
     washers = {
         (state.procedure.step(one.step).plug if one.step else "drain", one.round)
@@ -140,8 +140,8 @@ def _parts(state: State) -> dict[str, int]:
         and one.of in ("", state.unit_id)
     }
     steps = (step for step in state.procedure.steps if step.unit in ("", state.unit_id))
-    fitted = Counter(part for step in steps if step.id in state.completed for part in step.parts)
-    return {**({"crush-washer": len(washers)} if washers else {}), **fitted}
+    done = Counter(part for step in steps if step.id in state.completed for part in step.parts)
+    return {**({"crush-washer": len(washers)} if washers else {}), **done}
 
 
 def remembered(earlier: Iterable[Service], vehicle: str) -> dict[str, object]:

@@ -13,6 +13,7 @@ from datetime import datetime, tzinfo
 from assistant.job import events as e
 from assistant.job.past import Service, services
 from assistant.job.state import State, fold
+from assistant.phrasing.en.page import reading_slots
 from assistant.units import Measure
 
 
@@ -66,7 +67,7 @@ def _compared(state: State, history: Sequence[e.Event]) -> dict[str, str | Measu
         if reading is not None and reading.measure is not None:
             told[kind] = reading.measure
         elif reading is not None:
-            told[kind] = ", ".join(one.replace("-", " ") for one in reading.slots.values())
+            told[kind] = reading_slots(reading.slots)
     advice = state.last_advice("refill")
     if advice is not None:
         told["advised"] = advice.spoken

@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from assistant.phrasing.en.page import reading_slots
+from assistant.phrasing.en.parts import parts_text
 from assistant.phrasing.en.report import BALANCE, BREAKS, ENDS, FATES, WITHDRAWN, left_text, named, short
 from assistant.phrasing.en.words import KINDS, REASONS, sentence
 from assistant.units import Measure, for_speech, symbol_of
@@ -45,6 +46,7 @@ FACTS: Mapping[str, str] = {
     "begun": "Begun",
     "ended": "Ended",
     "end": "Outcome",
+    "parts": "New parts",
     "distance": "Distance driven",
     "next-due": "Next due",
     "job": "Record",
@@ -139,6 +141,7 @@ def facts(table: Table, more: Table) -> Rows:
         **{name: str(table[name]) for name in ("vehicle", "unit", "job")},
         "plate": _each(table, lambda one: str(one["plate"])),
         "fluid-class": _each(table, lambda one: str(one["fluid_class"])),
+        "parts": _each(table, lambda one: parts_text(one["parts"])),
         "next-due": _each(table, lambda one: _of(one["next_due"]) if one["next_due"] else ""),
         "procedure": table["procedure"]["title"],
         "who": ", ".join(table["who"]),

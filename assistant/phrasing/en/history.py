@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from assistant.phrasing.en.page import kind_text, reading_slots
+from assistant.phrasing.en.parts import part_text, parts_text
 from assistant.phrasing.en.report import ENDS
 from assistant.units import Measure, for_speech, plain, symbol_of
 
@@ -33,7 +34,6 @@ LABELS: Mapping[str, str] = {
 DIGITS = 6
 NOTHING = "nothing on record"
 NO_VEHICLE, NO_UNIT = "vehicle not named", "unit not named"
-PARTS: Mapping[str, str] = {"crush-washer": "crush washer", "filter": "filter with its gasket"}
 WASTE: Mapping[str, str] = {
     "oil": "used oil",
     "coolant": "used coolant",
@@ -56,6 +56,7 @@ TOLD: Mapping[str, str] = {
     "temperature": "last temperature",
     "drip": "drip interval",
     "torque": "torque",
+    "parts": "new parts",
     "found": "seen",
     "findings": "findings",
     "exits": "what else happened",
@@ -222,6 +223,7 @@ def _told(one: Table) -> dict[str, str]:
         "distance": _exact(first["distance"]),
         "out": of_all(lambda each: amount(each["out"], "")),
         "into": of_all(lambda each: amount(each["into"], "")),
+        "parts": of_all(lambda each: parts_text(each["parts"])),
         "found": of_all(_all_seen),
         "findings": of_all(_findings),
         **{name: _exact(value) if isinstance(value, dict) else value for name, value in one["told"].items()},
@@ -268,11 +270,6 @@ def month(table: Table) -> tuple[Part, ...]:
         ),
         _handed(table, f"Waste handed over in {name}"),
     )
-
-
-def part_text(name: str) -> str:
-    """Return what a part is called."""
-    return PARTS.get(name, name.replace("-", " "))
 
 
 def waste_text(kind: str) -> str:

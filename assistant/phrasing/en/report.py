@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
+from assistant.phrasing.en.parts import parts_text
 from assistant.phrasing.en.words import KINDS, REASONS
 from assistant.units import Measure, plain, symbol_of
 
@@ -196,6 +197,8 @@ def _balance(table: Table) -> Iterable[str]:
         for number, sums in enumerate(unit["rounds"] if len(unit["rounds"]) > 1 else (), start=1):
             told = ", ".join(f"{BALANCE[name]} {short(one)}" for name, one in sums.items())
             yield f"    {of}round {number}: {told or NOTHING}"
+        if unit["parts"]:
+            yield f"{of}new parts: {parts_text(unit['parts'])}"
         if unit["left"]:
             yield left_text(unit)
 

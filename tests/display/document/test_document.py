@@ -66,6 +66,7 @@ def test_the_head_says_who_what_when_and_how_it_ended() -> None:
     assert facts["Outcome"] == "complete"
     assert facts["Begun"] == "2026-09-21 14:13:20 (UTC+00:00)"
     assert facts["Distance driven"] == "84210 km"
+    assert facts["New parts"] == "crush washer (1)"
     assert "automatic transmission fluid" in facts["Fluid called for"]
 
 
