@@ -71,7 +71,7 @@ class Watch:
         self._files = [] if "://" in where else [Path(where).expanduser(), Path(f"{where}-wal").expanduser()]
         self._journal: Journal | None = None
         self._seen: object = None
-        self._changed = self._listed = self._asked = float("-inf")
+        self._changed = self._listed = self._asked = self._looked = float("-inf")
         self._rows: list[Kept] = []
         self._told = ""
 
@@ -89,8 +89,9 @@ class Watch:
             self._feed.writer(writer_alive(self._files[0]))
         if stamp != self._seen:
             self._seen, self._changed = stamp, now
-        elif self._files and now - self._changed > SETTLE_S:
-            return
+        elif self._files and self._looked - self._changed > SETTLE_S:
+            return  # it was read after it had settled
+        self._looked = now
         try:
             self._read(now)
         except AssistantError as trouble:

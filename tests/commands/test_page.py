@@ -189,6 +189,25 @@ def test_a_journal_is_followed_while_another_writes_it(tmp_path: Path) -> None:
     watch.close()
 
 
+def test_what_is_written_within_one_tick_of_the_file_time_is_shown_by_a_late_look(tmp_path: Path) -> None:
+    """Written just after a look, the file looking the same; a busy computer looks again only much later."""
+
+    class Coarse(Watch):
+        def _stamp(self) -> object:
+            return "always the same"
+
+    place, clock, kept = tmp_path / "journal.sqlite", [0.0], Kept()
+    with open_journal(place, START) as journal:
+        bench = Bench(journal=journal)
+        watch = Coarse(str(place), Feed(kept, lambda: START), lambda: clock[0])
+        watch.look()
+        bench.hear("plate reads quebec four tango eight")
+        clock[0] += 10 * SETTLE_S
+        watch.look()
+        assert kept.now["step"]["number"] == 2
+        watch.close()
+
+
 def test_a_page_says_when_the_program_that_writes_has_ended(tmp_path: Path) -> None:
     """It looks once a second for the process that wrote last; a job that is over needs no writer."""
     where, now = tmp_path / "journal.sqlite", 100.0

@@ -21,8 +21,6 @@ Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
 App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 HEADERS = {
-    "Content-Security-Policy": "default-src 'none'; script-src 'self'; worker-src 'self'; style-src 'self'; "
-    "img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
     "Referrer-Policy": "same-origin",
@@ -33,12 +31,25 @@ HEADERS = {
 SAFE = ("GET", "HEAD")
 
 
+def policy(style: str = "", script: str = "") -> str:
+    """Return the content security policy; what stands within a page passes only by its digest."""
+    styles, scripts = (f" 'sha256-{digest}'" if digest else "" for digest in (style, script))
+    return (
+        f"default-src 'none'; script-src 'self'{scripts}; worker-src 'self'; style-src 'self'{styles}; "
+        "img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; "
+        "frame-ancestors 'none'"
+    )
+
+
 class Guard:
     """Wraps an application; refuses a strange host with 421 and a strange origin with 403."""
 
-    def __init__(self, app: App, *, port: int, names: Collection[str] = (), lan: bool = False) -> None:
+    def __init__(
+        self, app: App, *, port: int, names: Collection[str] = (), lan: bool = False, policy: str = policy()
+    ) -> None:
         """`names` are further host names; without `lan` only loopback addresses pass."""
         self._app, self._port, self._lan = app, port, lan
+        self._headers = {**HEADERS, "Content-Security-Policy": policy}
         self._names = {name.lower() for name in names} | {"localhost"}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -51,7 +62,7 @@ class Guard:
         async def safely(message: MutableMapping[str, Any]) -> None:
             if message["type"] == "http.response.start":
                 answer = MutableHeaders(scope=message)
-                answer.update(HEADERS)
+                answer.update(self._headers)
                 answer.setdefault("Cache-Control", "no-store")
             await send(message)
 

@@ -19,10 +19,10 @@ import uvicorn
 from starlette.types import Receive, Scope, Send
 
 from assistant.display.page.book import Entries
-from assistant.display.page.guard import Guard
+from assistant.display.page.guard import Guard, policy
 from assistant.display.page.hub import BEAT_S, Hub
 from assistant.display.page.pairing import COOKIE, Pairing
-from assistant.display.page.site import Site
+from assistant.display.page.site import WITHIN, Site, digest
 from assistant.display.page.touches import Touches
 from assistant.errors import MissingPart
 
@@ -157,7 +157,13 @@ class Page:
             yield
 
         application.router.lifespan_context = lifespan
-        guard = Guard(application, port=self.port, names=self.door.names, lan=self.door.lan)
+        guard = Guard(
+            application,
+            port=self.port,
+            names=self.door.names,
+            lan=self.door.lan,
+            policy=policy(*map(digest, WITHIN)),
+        )
 
         async def served(scope: Scope, receive: Receive, send: Send) -> None:
             await guard(scope, receive, send)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import hashlib
 import html
 import json
@@ -26,14 +27,16 @@ MOST_BODY = 2048
 OUTCOMES: Mapping[str, int] = {TAKEN: 204, MOVED_ON: 409, TOO_SOON: 429}
 STATIC: Mapping[str, str] = {
     "page.css": "text/css; charset=utf-8",
-    "page.js": "text/javascript; charset=utf-8",
     "stream.js": "text/javascript; charset=utf-8",
     "book.css": "text/css; charset=utf-8",
     "shade.js": "text/javascript; charset=utf-8",
 }
 KEEP = "private, max-age=31536000, immutable"
 """For a file asked for by its version: another version has another address."""
+WITHIN = ("page.css", "page.js")
+"""Files that stand within the page itself: each that is asked for by itself makes it slower to come up."""
 _PLACE = re.compile(r"\{\{([a-z-]+)\}\}")
+_PAGE = re.compile(r"\{\{([a-z.-]+)\}\}")
 _HTML_PLACE = re.compile(r"\{\{\{?([a-z-]+)\}?\}\}")
 
 
@@ -46,13 +49,27 @@ def _file(name: str) -> bytes:
 @cache
 def version() -> str:
     """Return a name of these very files: a page made by others loads itself anew."""
-    whole = b"".join(_file(name) for name in (*STATIC, "page.html", "book.html"))
+    whole = b"".join(_file(name) for name in (*STATIC, *WITHIN, "page.html", "book.html"))
     return hashlib.sha256(whole).hexdigest()[:16]
 
 
 def filled(name: str, texts: Mapping[str, str]) -> str:
     """Return a shipped HTML file with its `{{places}}` filled, every text escaped."""
     return _PLACE.sub(lambda found: html.escape(texts[found[1]]), _file(name).decode())
+
+
+@cache
+def digest(name: str) -> str:
+    """Return the digest by which a policy lets a file stand within a page (base64 of SHA-256)."""
+    return base64.b64encode(hashlib.sha256(_file(name)).digest()).decode()
+
+
+def page_html(texts: Mapping[str, str]) -> str:
+    """Return the page with its places filled, every text escaped, and its style and script as they are."""
+    within = {name: _file(name).decode() for name in WITHIN}
+    return _PAGE.sub(
+        lambda found: within.get(found[1]) or html.escape(texts[found[1]]), _file("page.html").decode()
+    )
 
 
 def filled_with_html(name: str, made: Mapping[str, str]) -> str:
@@ -105,7 +122,7 @@ class Site:
             return _html(filled("pair.html", {**PAIRING, "wrong": ""}), 401)
         mine = cookie or self.pairing.cookie()
         brought = {"version": version(), "hello": self._greeting(mine), "first": self.hub.newest}
-        answer = _html(filled("page.html", {**LABELS, **brought}))
+        answer = _html(page_html({**LABELS, **brought}))
         return answer if cookie else self._give(answer, mine)
 
     def _greeting(self, cookie: str) -> str:

@@ -73,6 +73,16 @@ def said_line(line: str) -> Any:
     return from_line(line, grammar())
 
 
+def test_the_page_comes_up_with_one_answer(shown: Serve, look: Look) -> None:
+    """Step and amounts are drawn before anything else is asked for; the stream alone is, and later."""
+    one = shown(bench=bench_at("pour"))
+    tab = look(one.address)
+    has(tab, "#out-number", "4.2")
+
+    asked = tab.evaluate("performance.getEntriesByType('resource').map(one => one.name)")
+    assert [name for name in asked if not name.startswith("data:") and "/stream" not in name] == []
+
+
 def test_two_screens_touched_at_once_move_the_job_once(shown: Serve, look: Look) -> None:
     """Both show it afterwards, and the slower is told."""
     one = shown(bench=bench_at("clean-plug"))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import http.client
 import json
 import re
@@ -14,34 +16,44 @@ from pathlib import Path
 
 import pytest
 
-from assistant.display.page.guard import HEADERS
+from assistant.display.page.guard import HEADERS, policy
 from assistant.display.page.pairing import MOST_TRIES, PAUSE_S, Pairing, new_code
 from assistant.display.page.server import Door, Page
-from assistant.display.page.site import MOST_BODY, STATIC, filled, version
+from assistant.display.page.site import MOST_BODY, STATIC, WITHIN, digest, filled, page_html, version
 from assistant.errors import MissingPart
 from assistant.phrasing.en.page import LABELS, PAIRING
 from tests.display.page.conftest import Site
 
 BROUGHT = {"version": "v", "hello": "{}", "first": "{}"}
 """What the page is given beside its labels."""
-BODY = set(re.findall(r"data-[a-z-]+(?==)", filled("page.html", {**LABELS, **BROUGHT}).split("<svg")[0]))
+BODY = set(
+    re.findall(r"data-[a-z-]+(?==)", page_html({**LABELS, **BROUGHT}).split("<body")[1].split("<svg")[0])
+)
 """The attributes its body has."""
 
 
 class Parts(HTMLParser):
-    """Takes the page apart as a browser would: the attributes of its body, and its scripts."""
+    """Takes the page apart as a browser would: its body's attributes, the texts of scripts and styles."""
 
     def __init__(self) -> None:
         super().__init__()
         self.body: dict[str, str] = {}
-        self.scripts: list[str | None] = []
+        self.within: list[tuple[str, str]] = []
+        self._open = ""
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         """Keep what matters."""
         if tag == "body":
             self.body = {name: value or "" for name, value in attrs}
-        elif tag == "script":
-            self.scripts.append(dict(attrs).get("src"))
+        elif tag in ("script", "style"):
+            assert not attrs
+            self._open = tag
+
+    def handle_data(self, data: str) -> None:
+        """Keep what stands within a script or a style."""
+        if self._open:
+            self.within.append((self._open, data))
+            self._open = ""
 
 
 def test_it_is_served_on_loopback_unless_asked_otherwise(site: Callable[..., Site]) -> None:
@@ -173,14 +185,15 @@ def test_every_answer_carries_the_safe_headers(site: Callable[..., Site], path: 
     assert "server" not in headers
     assert "access-control-allow-origin" not in headers
     assert headers["cache-control"] == "no-store"
+    assert headers["content-security-policy"] == policy(*map(digest, WITHIN))
 
 
 def test_only_a_file_of_this_very_version_is_kept_by_a_browser(site: Callable[..., Site]) -> None:
     """Its address changes with the files; what tells of a job is never kept."""
     one = site()
 
-    assert "immutable" in one.ask("GET", f"/page.js?v={version()}")[1]["cache-control"]
-    assert one.ask("GET", "/page.js?v=older")[1]["cache-control"] == "no-store"
+    assert "immutable" in one.ask("GET", f"/stream.js?v={version()}")[1]["cache-control"]
+    assert one.ask("GET", "/stream.js?v=older")[1]["cache-control"] == "no-store"
     assert one.ask("GET", f"/?v={version()}")[1]["cache-control"] == "no-store"
 
 
@@ -195,18 +208,23 @@ def test_the_page_brings_the_first_picture_as_text_only(site: Callable[..., Site
 
     assert json.loads(page.body["data-first"])["picture"] == told
     assert set(page.body) == BODY
-    assert page.scripts == [f"/page.js?v={version()}"]
+    assert [tag for tag, _ in page.within] == ["style", "script"]
+    allowed = one.ask("GET", "/")[1]["content-security-policy"]
+    for tag, text in page.within:
+        proof = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+        assert f"{tag}-src 'self' 'sha256-{proof}';" in allowed
 
 
 def test_the_policy_lets_nothing_in_from_outside() -> None:
-    """Nothing but this very server; no script within the page."""
-    policy = HEADERS["Content-Security-Policy"]
+    """Nothing but this very server; within the page only what the policy names by its digest."""
+    allowed = policy("one", "two")
 
-    assert policy.startswith("default-src 'none'")
-    assert "unsafe" not in policy
-    assert "http" not in policy
+    assert allowed.startswith("default-src 'none'")
+    assert "unsafe" not in allowed
+    assert "http" not in allowed
     for name in (*STATIC, "page.html", "pair.html"):
-        text = filled(name, {**LABELS, **PAIRING, **BROUGHT, "wrong": ""})
+        given = {**LABELS, **PAIRING, **BROUGHT, "wrong": ""}
+        text = page_html(given) if name == "page.html" else filled(name, given)
         outside = text.replace("http://www.w3.org/2000/svg", "")
         assert "http:" not in outside, name
         assert "https:" not in outside, name
@@ -234,8 +252,8 @@ def test_texts_put_into_the_page_are_escaped() -> None:
     """A label is a text, whatever it holds."""
     labels = {**LABELS, **BROUGHT, "waiting": '<script>alert("x")</script>'}
 
-    assert "&lt;script&gt;alert(&quot;x&quot;)&lt;/script&gt;" in filled("page.html", labels)
-    assert "<script>alert" not in filled("page.html", labels)
+    assert "&lt;script&gt;alert(&quot;x&quot;)&lt;/script&gt;" in page_html(labels)
+    assert "<script>alert" not in page_html(labels)
 
 
 def test_the_cookie_stays_with_the_browser_and_the_site(site: Callable[..., Site]) -> None:

@@ -325,7 +325,8 @@
   });
 
   // the page brings its first picture along; the stream brings every later one
-  const brought = clock() - performance.getEntriesByType("navigation")[0].responseStart;
+  const [arrival] = performance.getEntriesByType("navigation");
+  const brought = arrival ? clock() - arrival.responseStart : 0;
   take("hello", told.hello, brought);
   take("picture", told.first, brought);
   setInterval(tick, 250);
