@@ -18,6 +18,7 @@ from assistant.grammar.grammar import Grammar
 from assistant.grammar.graph import UNKNOWN
 from assistant.grammar.judgement import Expectation, Window
 from assistant.grammar.meaning import KINDS, Meaning, NoMatch
+from assistant.hearing.levels import NOISY_DB, QUIET_DB, Complaint
 from assistant.hearing.sound import RATE
 from assistant.hearing.utterance import Utterance
 from assistant.job.state import State
@@ -53,6 +54,13 @@ SANE: Mapping[str, tuple[Window, ...]] = {
         Window(Decimal(1), Decimal(240), ("minute",)),
         Window(Decimal(5), Decimal(600), ("second",)),
     ),
+    "level": (
+        Window(Decimal(0), Decimal(10), ("litre", "us_quart", "imperial_quart", "quart")),
+        Window(Decimal(0), Decimal(9999), ("millilitre",)),
+        Window(Decimal(0), Decimal(20), ("us_pint", "imperial_pint", "pint")),
+        Window(Decimal(0), Decimal(300), ("millimetre",)),
+        Window(Decimal(0), Decimal(30), ("centimetre",)),
+    ),
 }
 """What no mechanic means, so that the recogniser's wilder guesses do not compete. Wide: an implausible
 reading is challenged by the job, not refused by the ear."""
@@ -66,6 +74,9 @@ GARBLED = "\ufffd"
 TALK_S = 1.8
 """Speech this long without one known word is talk to somebody else: nobody is told so. Shorter, it may
 have been an answer that went wrong."""
+
+MAY_BE_SOUND = ("torn", "trap", "unknown")
+"""Reasons of a refusal behind which may stand that it was hard to hear."""
 
 MOSTLY = 0.5
 """Share of the probability on known sentences from which an utterance was one of them."""
@@ -81,6 +92,8 @@ _TOKEN = re.compile(r"[+-]?\d+(?:[.,]\d+)?|[^\s\d]+", re.UNICODE)
 _BARE = {"i'm back": "i am back"}
 
 
+FRAGMENTS = ("unit-tail", "decimal-tail")
+"""Kinds that are only the end of a sentence."""
 BEFORE_A_JOB = ("choice", "yes", "no", "initials")
 """What may be said while no job runs yet."""
 
@@ -94,7 +107,17 @@ def expectation_of(state: State | None) -> Expectation:
         kinds.add("number")
     if state is not None and state.last_reading() is not None:
         kinds |= {"unit-tail", "decimal-tail"}
-    return Expectation(awaiting=tuple(sorted(kinds)), windows=SANE)
+    return Expectation(awaiting=tuple(sorted(kinds)), windows={**SANE, **_bare(kinds)})
+
+
+def _bare(kinds: set[str]) -> dict[str, tuple[Window, ...]]:
+    """Return the window of a number by itself: any value that one of the awaited readings may have."""
+    asked = [kind for kind in kinds if kind in KINDS and KINDS[kind].units and kind not in FRAGMENTS]
+    if not asked or not all(kind in SANE for kind in asked):
+        return {}
+    windows = [window for kind in asked for window in SANE[kind]]
+    low, high = min(one.low for one in windows), max(one.high for one in windows)
+    return {"number": (Window(low, high, ()),)}
 
 
 def from_utterance(
@@ -109,6 +132,7 @@ def from_utterance(
     # "torn" is a sentence known but not taken; where most of it is unknown words it is no such sentence.
     foreign = utterance.reason == "torn" and utterance.mass < MOSTLY
     reason = "talk" if talk else "unknown" if foreign else utterance.reason
+    reason = (complaint_of(utterance) or reason) if reason in MAY_BE_SOUND else reason
     meaning: Meaning | NoMatch = utterance.meaning or NoMatch(reason, words)
     note = state is not None and state.question is not None and state.question.name == "note"
     understood = utterance.meaning
@@ -125,6 +149,15 @@ def from_utterance(
         share=utterance.share if understood else min(utterance.share, utterance.mass),
         over=utterance.over,
     )
+
+
+def complaint_of(utterance: Utterance) -> Complaint:
+    """Return what is wrong with the sound of an utterance, by the level of what is there besides it."""
+    if utterance.conditions.clipped:
+        return "loud"
+    if utterance.peak_db - utterance.conditions.noise_db < NOISY_DB:
+        return "noisy"
+    return "quiet" if utterance.peak_db < QUIET_DB else ""
 
 
 def _foreign(utterance: Utterance) -> bool:

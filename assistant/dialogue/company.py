@@ -17,11 +17,13 @@ FORGOTTEN_MS = 60_000
 """After so long without talk nobody is there any more; before that it is forgotten evenly."""
 COMPANY_MS = 3_000
 """So much talk, not forgotten, is company."""
+LEAST_MS = 1_000
+"""Each word of somebody else counts for so much, however short it is."""
 ANSWER_MS = 8_000
 """Among others, what was begun so soon after the assistant fell silent is an answer to it."""
 NUMBER_MS = 60_000
 """A number by itself answers the question put so lately; later it might be anybody's."""
-SURE_AMONG = 0.98
+SURE_AMONG = 0.95
 """Among others, least share of a sentence that answers nothing."""
 CLOSE, CLOSE_IN_SOUND, FOREIGN = 0.6, 0.3, 0.05
 """Least probability of the likeliest sentence from which what was refused was nearly one; where the sound
@@ -82,7 +84,7 @@ def meant(heard: Heard, refused: NoMatch, at: Instant, spoke: Instant | None, co
         return False
     if _since(spoke, heard, at) <= ANSWER_MS and _ms(heard) <= SHORT_MS:
         return refused.reason != "unknown" or heard.share >= FOREIGN
-    if refused.reason == "unknown" or company.here(at.later(-_ms(heard))):
+    if refused.reason in ("unknown", "not-now") or company.here(at.later(-_ms(heard))):
         return False
     if refused.reason in ("trap", "implausible"):  # all of its words are the grammar's, which talk seldom has
         return len(heard.words.split()) >= TRAPPED_WORDS

@@ -121,10 +121,21 @@ def test_alone_what_was_nearly_a_sentence_is_answered_and_what_was_not_is_not() 
         (heard(NoMatch("trap", "stop"), "stop", share=0.0), False),
         (heard(NoMatch("torn", "temperature seventy"), "temperature seventy", share=0.1), False),
         (heard(NoMatch("unknown", "jug"), "jug", share=0.9), False),
+        (heard(NoMatch("not-now", "four five two eight"), "four five two eight"), False),
     ):
         bench = awake("measure-temperature")
         bench.wait(29.0)
         assert bool(bench.hear_so(one, 0.5)) is answered, one
+
+
+def test_short_words_of_others_are_company_too() -> None:
+    """Each counts for a second, also where it was answered because it came just after the assistant."""
+    bench = awake("measure-temperature")
+    word = heard(NoMatch("trap", "stop"), "stop", share=0.0, seconds=0.3)
+    said = [key for _ in range(12) for key in bench.hear_so(word, 4.0)]
+    assert len([key for key in said if key.startswith("not-understood")]) <= 3
+    bench.wait(9.0)
+    assert bench.hear_so(heard(NUMBER, "fifty five"), 0.5) == []
 
 
 def test_what_was_spoken_into_a_reply_changes_nothing_and_is_asked_for_once() -> None:
