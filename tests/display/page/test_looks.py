@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import combinations, pairwise
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from assistant.phrasing.en import page as words
 from tests.bench import Bench
 from tests.display.conftest import Shown
 from tests.display.page.looking import has, kept
+from tests.display.scripted import served
 from tests.straight_job import bench_at
 
 pytestmark = pytest.mark.full
@@ -54,6 +56,35 @@ def test_at_every_size_nothing_is_cut_and_every_target_is_large(shown: Serve, lo
     )
     assert cut == []
     assert tab.locator("h1").inner_text() == "Colour and smell"
+
+
+@pytest.mark.parametrize("size", ["tablet", "small telephone"])
+def test_a_job_of_several_units_with_a_long_name_fits(
+    shown: Serve, look: Look, size: str, tmp_path: Path, lacking: Callable[[str], None]
+) -> None:
+    """All units are seen without sideways scrolling, in few lines each, and axe finds nothing."""
+    whole = served("service-transfer", "front-pour")
+    sheet = tmp_path / "long.toml"
+    name = "Northern Moor Community Transport long wheelbase minibus number seventeen with tail lift"
+    sheet.write_text(whole.sheet.read_text("utf-8").replace("Copper Ridge pickup", name), "utf-8")
+    bench = served("service-transfer", "front-pour", str(sheet))
+    width, height = SIZES[size]
+    tab = look(shown(bench=bench).address, viewport={"width": width, "height": height})
+    tab.locator("#unit-rows tr").nth(2).wait_for()
+    kept(tab, f"several units {size}")
+
+    assert name in tab.locator("#vehicle").inner_text()
+    assert tab.evaluate("document.documentElement.scrollWidth") <= width
+    assert tab.locator("#unit-rows tr.here th").inner_text().startswith("front differential")
+    cells = tab.locator("#unit-rows td").evaluate_all(
+        "all => all.map(one => one.clientHeight / parseFloat(getComputedStyle(one).fontSize))"
+    )
+    assert max(cells) < 5
+    try:
+        from axe_playwright_python.sync_playwright import Axe
+    except ImportError:
+        lacking("axe-playwright-python is not installed")
+    assert told_of(Axe().run(tab, options={"runOnly": RULES})) == []
 
 
 def test_step_and_amounts_are_told_at_an_eighth_of_the_size(shown: Serve, look: Look) -> None:
