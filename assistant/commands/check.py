@@ -13,6 +13,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 from assistant.commands import check_computer
+from assistant.commands.progress import working
 from assistant.shelf.procedure_schema import Finding
 
 
@@ -31,7 +32,10 @@ def run(arguments: argparse.Namespace) -> int:
         return check_computer.run(arguments)
     from assistant.commands.check_file import check_file
 
-    found = {name: check_file(name, arguments.model) for name in arguments.files}
+    found = {}
+    for name in arguments.files:
+        with working(f"Checking {name}"):
+            found[name] = check_file(name, arguments.model)
     if arguments.json:
         print(json.dumps(_as_table(found), indent=1))
     else:

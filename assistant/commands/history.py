@@ -9,6 +9,7 @@ import sys
 
 from assistant.commands import house
 from assistant.commands.book import Book
+from assistant.commands.progress import working
 
 WIDTH = 120
 """Signs on a line where the output is no terminal."""
@@ -32,7 +33,8 @@ def run(arguments: argparse.Namespace) -> int:
     from assistant.display.history.text import as_text
     from assistant.phrasing.en import history as words
 
-    entries = Book(house.journal_place(arguments.journal, house.settings())).entries()
+    with working("Reading the records"):
+        entries = Book(house.journal_place(arguments.journal, house.settings())).entries()
     if arguments.compare:
         table, worded = tables.compare(entries, *arguments.compare), words.compare
     elif arguments.month:

@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
 
+from assistant.commands.progress import working
 from assistant.errors import AssistantError, BadFile, MissingPart, WrongInput
 from assistant.grammar import Grammar, compile_grammar
 from assistant.grammar.graph import word_ids
@@ -49,6 +50,11 @@ def with_own(language: str, told: Told, address: str = "", lacking: Lacking | No
 
     `lacking` says which words the ear does not know; without it no word is looked up.
     """
+    with working("Reading the grammar"):
+        return _with_own(language, told, address, lacking)
+
+
+def _with_own(language: str, told: Told, address: str, lacking: Lacking | None) -> Grammar:
     files = own_files(language)
     if not files:
         return grammar_of(language, data_folder("grammars"), address)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
 Item = TypeVar("Item")
 Step = Callable[[int, int], None]
 """Takes how much is done of how much."""
+_within = threading.Lock()
 EVERY_S = 3.0
 """Between two lines where the output is no terminal; work that is over sooner tells nothing there."""
 
@@ -39,12 +41,19 @@ def working(
     """Show that `what` is being done until the block ends; give what is told how far it has come.
 
     Until it is told anything, a bar moves without saying how far. `told` puts both figures into words.
+    Work within other work is not shown by itself.
     """
     from rich.console import Console  # half a tenth of a second, which not every command has to pay
 
     console = Console(file=out, stderr=out is None)
-    with _bar(what, told, console) if console.is_terminal else _lines(what, told, out, now) as step:
-        yield step
+    if not _within.acquire(blocking=False):
+        yield lambda done, total: None
+        return
+    try:
+        with _bar(what, told, console) if console.is_terminal else _lines(what, told, out, now) as step:
+            yield step
+    finally:
+        _within.release()
 
 
 @contextmanager

@@ -38,6 +38,17 @@ def test_where_there_is_no_terminal_a_line_comes_now_and_then() -> None:
     assert out.getvalue() == "speech model: 20.0 of 41.0 MB\nspeech model: 40.0 of 41.0 MB\n"
 
 
+def test_work_within_other_work_is_not_shown_by_itself() -> None:
+    """One bar at a time: the outer one."""
+    out, clock = io.StringIO(), Clock()
+    with working("outer", out=out, now=clock) as outer, working("inner", out=out, now=clock) as inner:
+        clock.at = 2 * EVERY_S
+        inner(1, 2)
+        outer(1, 2)
+
+    assert out.getvalue() == "outer: 50 %\n"
+
+
 def test_each_item_is_told_after_it_was_used() -> None:
     """And none is left out."""
     told: list[tuple[int, int]] = []
