@@ -8,7 +8,8 @@ from collections.abc import Iterable, Mapping
 from contextlib import closing
 
 from assistant.display.history.entry import Entry, entry
-from assistant.errors import AssistantError
+from assistant.errors import AssistantError, WrongInput
+from assistant.job.events import Event
 from assistant.job.past import Service, remembered, services
 from assistant.journal.open import read_journal
 from assistant.journal.store import Journal
@@ -27,6 +28,13 @@ class Book:
         with self._one_at_a_time, closing(read_journal(self._where)) as journal:
             self._known = dict(self._read(journal))
             return tuple(kept for _, kept in self._known.values())
+
+    def history(self, job: str) -> list[Event]:
+        """Return the events of the job of exactly that name; raises `WrongInput` where there is none."""
+        with closing(read_journal(self._where)) as journal:
+            if not any(row.id == job for row in journal.work()):
+                raise WrongInput(f"there is no job {job or 'without a name'} in this journal")
+            return journal.read(job)
 
     def _read(self, journal: Journal) -> Iterable[tuple[str, tuple[int, Entry]]]:
         for row in journal.jobs():

@@ -54,13 +54,18 @@ def _doors(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Serve the page until interrupted."""
     from assistant.commands.page_watch import Watch, door_of
+    from assistant.display.page.book import Records
     from assistant.display.page.feed import Feed
     from assistant.display.page.server import Page
 
     clock = SystemClock()
     where = house.journal_place(arguments.journal, house.settings())
     book = Book(where)
-    page = Page(door_of(arguments, arguments.port), lambda: clock.now().up_ms, book=book.entries)
+    page = Page(
+        door_of(arguments, arguments.port),
+        lambda: clock.now().up_ms,
+        book=Records(book.entries, book.history),
+    )
     page.start()
     print(f"The page: {page.address}", flush=True)
     if page.door.code is not None:

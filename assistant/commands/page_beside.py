@@ -20,6 +20,7 @@ from assistant.commands.live import LiveEar
 from assistant.commands.page_watch import door_of
 from assistant.commands.understanding import from_line
 from assistant.dialogue.reply import Heard
+from assistant.display.page.book import Records
 from assistant.display.page.feed import Feed
 from assistant.display.page.server import Page
 from assistant.errors import AssistantError
@@ -175,7 +176,12 @@ def _served(
 ) -> Iterator[tuple[Page | None, Feed | None, Say]]:
     """Serve a page of the job whose store is given; without one where it cannot be."""
     book = Book(house.journal_place(getattr(arguments, "journal", None), house.settings()))
-    page = Page(door_of(arguments, arguments.page), lambda: now().up_ms, submit, book=book.entries)
+    page = Page(
+        door_of(arguments, arguments.page),
+        lambda: now().up_ms,
+        submit,
+        book=Records(book.entries, book.history),
+    )
     try:
         page.start()
     except AssistantError as trouble:

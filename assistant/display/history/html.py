@@ -10,6 +10,8 @@ from assistant.phrasing.en.history import LABELS, NOTHING, PAGES, Part
 
 SHORT = frozenset({"Day", "When", "Last", "Out", "In", "Went in", "Amount", "Distance", "Next due", "Jobs"})
 """Columns whose cells stay on one line."""
+JOB = "Job"
+"""The column whose cells lead to the record of a job."""
 LINKED: Mapping[str, str] = {"vehicles": "vehicle"}
 """Parts whose first cell leads to more: part -> the word of the address."""
 
@@ -47,18 +49,20 @@ def _cells(name: str, columns: Sequence[str], row: Sequence[str], stack: bool) -
     for at, (column, cell) in enumerate(zip(columns, row, strict=True)):
         text = escape(cell)
         if at == 0 and name in LINKED:
-            text = f'<a href="{address(**{LINKED[name]: cell})}">{text}</a>'
+            text = f'<a href="{address("/history", **{LINKED[name]: cell})}">{text}</a>'
+        elif column == JOB:
+            text = f'<a href="{address("/record", job=cell)}">{text}</a>'
         if not stack and at == 0:
             made.append(f'<th scope="row">{text}</th>')
             continue
-        look = ' class="name"' if column == "Job" else ' class="short"' if column in SHORT else ""
+        look = ' class="name"' if column == JOB else ' class="short"' if column in SHORT else ""
         made.append(f'<td{look} data-head="{escape(column)}"><span>{text}</span></td>')
     return "".join(made)
 
 
-def address(**asked: str) -> str:
-    """Return the address of a view of the history, escaped for an attribute."""
-    return escape(f"/history?{urlencode(asked)}")
+def address(page: str, **asked: str) -> str:
+    """Return the address of a view, escaped for an attribute."""
+    return escape(f"{page}?{urlencode(asked)}")
 
 
 def forms(jobs: Sequence[tuple[str, str]], asked: Mapping[str, str]) -> str:

@@ -3,17 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from html import escape
 
+from assistant.display.document.content import content
 from assistant.display.history import html, tables
 from assistant.display.history.entry import Entry, local
 from assistant.errors import AssistantError
+from assistant.job.events import Event
 from assistant.phrasing.en import history as words
+from assistant.phrasing.en.document import TITLE
 
 MOST_CHOICES = 200
 """Jobs that are offered for a comparison; older ones are compared by command."""
 LONGEST = 200
 Entries = Callable[[], Sequence[Entry]]
+
+
+@dataclass(frozen=True, slots=True)
+class Records:
+    """What the pages of the history are made from, read anew each time; both raise what cannot be read."""
+
+    entries: Entries
+    history: Callable[[str], Sequence[Event]]
+    """Gives the events of the job of that name."""
+
+
 ASKED = ("vehicle", "search", "month", "first", "second")
 
 
@@ -50,6 +65,18 @@ def waste_view(entries: Entries) -> tuple[dict[str, str], int]:
         ), 200
     except AssistantError as trouble:
         return _places("/waste", words.WASTE_TITLE, "", html.wrong(str(trouble))), 404
+
+
+def record_view(records: Records, asked: Mapping[str, str]) -> tuple[dict[str, str], int]:
+    """Return the places of the page of one job's record, and its status."""
+    try:
+        whole = content(records.history(asked.get("job", "")[:LONGEST]), plots=False)
+    except AssistantError as trouble:
+        return _places("/record", TITLE, "", html.wrong(str(trouble))), 404
+    facts = ("facts", words.LABELS["facts"], ("", ""), whole.facts)
+    parts = [(one.name, one.heading, one.columns, one.rows) for one in whole.parts]
+    made = f"{html.parts_html([facts, *parts])}<p>{escape(whole.footer)}</p>"
+    return _places("/record", whole.title, "", made), 200
 
 
 def _choices(entries: Sequence[Entry]) -> list[tuple[str, str]]:

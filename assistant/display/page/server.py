@@ -18,7 +18,7 @@ from typing import Any
 import uvicorn
 from starlette.types import Receive, Scope, Send
 
-from assistant.display.page.book import Entries
+from assistant.display.page.book import Records
 from assistant.display.page.guard import Guard, policy
 from assistant.display.page.hub import BEAT_S, Hub
 from assistant.display.page.pairing import COOKIE, Pairing
@@ -67,7 +67,7 @@ class Page:
         up_ms: Callable[[], int],
         submit: Callable[[str], None] | None = None,
         beat_s: float = BEAT_S,
-        book: Entries | None = None,
+        book: Records | None = None,
     ) -> None:
         if door.lan and door.code is None:
             raise ValueError("outside loopback a pairing code is needed")

@@ -17,7 +17,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response, StreamingResponse
 from starlette.routing import Route
 
-from assistant.display.page.book import Entries, history_view, waste_view
+from assistant.display.page.book import Records, history_view, record_view, waste_view
 from assistant.display.page.hub import Hub
 from assistant.display.page.pairing import Pairing
 from assistant.display.page.touches import MOVED_ON, TAKEN, TOO_SOON, Touches, touch_from
@@ -87,7 +87,7 @@ class Site:
     place: Callable[[], str]
     """Where the job stands in the newest picture."""
     cookie_name: str
-    book: Entries | None = None
+    book: Records | None = None
     """Gives the jobs of the history; None: there is none to be shown."""
     secure: bool = False
     """Served by HTTPS: the cookie never travels in the clear."""
@@ -101,6 +101,7 @@ class Site:
             Route("/word", self.word, methods=["POST"]),
             Route("/history", self.history),
             Route("/waste", self.waste),
+            Route("/record", self.record),
             *(Route(f"/{name}", _static(name, kind)) for name, kind in STATIC.items()),
         ]
         return Starlette(routes=routes)
@@ -143,13 +144,17 @@ class Site:
 
     def history(self, request: Request) -> Response:
         """Return a page of the history; starlette calls it on a thread of its own."""
-        return self._booked(request, lambda book: history_view(book, request.query_params))
+        return self._booked(request, lambda book: history_view(book.entries, request.query_params))
 
     def waste(self, request: Request) -> Response:
         """Return the page of waste fluids."""
-        return self._booked(request, waste_view)
+        return self._booked(request, lambda book: waste_view(book.entries))
 
-    def _booked(self, request: Request, view: Callable[[Entries], tuple[dict[str, str], int]]) -> Response:
+    def record(self, request: Request) -> Response:
+        """Return the page of one job's record."""
+        return self._booked(request, lambda book: record_view(book, request.query_params))
+
+    def _booked(self, request: Request, view: Callable[[Records], tuple[dict[str, str], int]]) -> Response:
         """Return a page of the history to whoever is paired; others are sent to where they can."""
         if not self._cookie(request) and self.pairing.code is not None:
             return RedirectResponse("/", 303)

@@ -21,6 +21,7 @@ PAGES: Mapping[str, str] = {"/": "Job now", "/history": TITLE, "/waste": WASTE_T
 """Address -> what the way there is called."""
 LABELS: Mapping[str, str] = {
     "pages": "Pages",
+    "facts": "The job",
     "search": "Search the records",
     "search-go": "Search",
     "month": "Used in a month",

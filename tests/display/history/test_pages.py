@@ -11,9 +11,11 @@ from typing import Any
 import pytest
 
 from assistant.display.history.entry import Entry, entry
+from assistant.display.page.book import Records
 from assistant.display.page.server import Door, Page
-from assistant.errors import BadFile
-from assistant.job.events import WasteHandedOver
+from assistant.errors import BadFile, WrongInput
+from assistant.job.events import Event, NoteTaken, WasteHandedOver
+from assistant.phrasing.en.document import FOOTER, HEADINGS, RARE
 from tests.bench import START
 from tests.display.history.jobs import entries_of, years
 
@@ -27,6 +29,14 @@ def known() -> Sequence[Entry]:
     return [*entries_of(years()[0]), entry("waste-1", [event])]
 
 
+def history(job: str) -> Sequence[Event]:
+    """The events of a job of the bench, with a note that is markup."""
+    if job not in {one.job for one in known() if one.services}:
+        raise WrongInput(f"there is no job {job}")
+    events = years()[0].read(job)
+    return [*events, NoteTaken(at=events[-1].at, words=EVIL)]
+
+
 def broken() -> Sequence[Entry]:
     """A journal that cannot be read."""
     raise BadFile("journal", "it is no sound journal")
@@ -38,7 +48,8 @@ def served() -> Iterator[Callable[..., Page]]:
     made: list[Page] = []
 
     def serve(door: Door | None = None, book: Any = known) -> Page:
-        made.append(Page(door or Door(), lambda: 0, book=book))
+        records = None if book is None else Records(book, history)
+        made.append(Page(door or Door(), lambda: 0, book=records))
         made[-1].start()
         return made[-1]
 
@@ -117,11 +128,35 @@ def test_the_history_is_for_the_paired_only(served: Callable[..., Page]) -> None
     """Where a code is asked for, it leads to where it is asked for; headers are those of the page."""
     page = served(Door(code="123456"))
 
-    for path in VIEWS:
+    for path in (*VIEWS, "/record?job=x"):
         status, html, headers = get(page, path)
         assert (status, html, headers["location"]) == (303, "", "/")
         assert headers["content-security-policy"].startswith("default-src 'none'")
     assert "Quarry" not in get(page, "/")[1]
+
+
+def test_the_record_of_a_job_is_one_touch_away(served: Callable[..., Page]) -> None:
+    """Each job in a list leads to its record: facts, every part, the footer; what is in it is only text."""
+    page = served()
+    _, html, _ = get(page, "/history")
+    tags = Tags()
+    tags.feed(html)
+    links = {
+        names["href"] for tag, names in tags.found if tag == "a" and "record" in (names.get("href") or "")
+    }
+    assert links == {f"/record?job={one.job}" for one in known() if one.services}
+
+    status, html, headers = get(page, sorted(links)[0])
+    tags = Tags()
+    tags.feed(html)
+    assert status == 200
+    assert all(heading in html for name, heading in HEADINGS.items() if name not in RARE)
+    assert all(text in html for text in ("Quarry Road pickup", "84210 km", "36 N m", FOOTER.split(".")[0]))
+    assert [tag for tag, _ in tags.found].count("script") == 1
+    assert "&lt;script&gt;alert(1)" in html
+    assert headers["cache-control"] == "no-store"
+    for asked in ("nothing", "%3Cscript%3E", ""):
+        assert get(page, f"/record?job={asked}")[0] == 404
 
 
 @pytest.mark.full
@@ -137,7 +172,7 @@ def test_axe_finds_nothing_and_a_telephone_is_wide_enough(
     two = "/history?first={}&second={}".format(*(one.job for one in known()[:2]))
     tab = look(page.address, viewport={"width": 390, "height": 844}, color_scheme=shade, bypass_csp=True)
 
-    for path in (*VIEWS, two):
+    for path in (*VIEWS, two, f"/record?job={known()[0].job}"):
         tab.goto(page.address.rstrip("/") + path)
         found = axe.Axe().run(tab).response["violations"]
         assert [(one["id"], [node["html"][:90] for node in one["nodes"]]) for one in found] == []
