@@ -74,6 +74,7 @@ def test_the_report_tells_every_unit(lacking: Callable[[str], None]) -> None:
     assert [row[0] for row in rows_of(whole, "torques")][:2] == [
         "transfer case: drain plug", "transfer case: fill plug"
     ]  # fmt: skip
+    assert dict(whole.facts)["New parts"] == "crush washer (6)"  # type: ignore[arg-type]
     assert "rear differential: went in: 1.9 L" in report(three().history, UTC)
     found = list(csv.DictReader(io.StringIO(as_csv(table).removeprefix("\ufeff"))))
     sums = {

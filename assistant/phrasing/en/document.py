@@ -5,6 +5,7 @@ Every function takes the tables of a record and gives rows of texts; numerals wi
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
@@ -141,7 +142,7 @@ def facts(table: Table, more: Table) -> Rows:
         **{name: str(table[name]) for name in ("vehicle", "unit", "job")},
         "plate": _each(table, lambda one: str(one["plate"])),
         "fluid-class": _each(table, lambda one: str(one["fluid_class"])),
-        "parts": _each(table, lambda one: parts_text(one["parts"])),
+        "parts": parts_text(sum((Counter(one["parts"]) for one in table["units"]), Counter())),
         "next-due": _each(table, lambda one: _of(one["next_due"]) if one["next_due"] else ""),
         "procedure": table["procedure"]["title"],
         "who": ", ".join(table["who"]),
