@@ -70,7 +70,7 @@ def run(arguments: argparse.Namespace) -> int:
     print(f"The page: {page.address}", flush=True)
     if page.door.code is not None:
         print(f"Pairing code: {' '.join(page.door.code)}", flush=True)
-        _say_code(arguments.voice, page.door.code)
+        say_code(arguments.voice, page.door.code)
     try:
         Watch(where, Feed(page, clock.now)).forever(time.sleep)
     except KeyboardInterrupt:
@@ -80,7 +80,7 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _say_code(voice: str, code: str) -> None:
+def say_code(voice: str, code: str) -> None:
     """Say the pairing code, for whoever stands at the screen that is to be paired."""
     with contextlib.closing(house.open_voice(voice, house.settings())) as mouth:
         house.speaker(mouth, echo=False)([pairing_sentence(code)])

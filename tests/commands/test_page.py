@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 
 from assistant.commands.ears import Over
+from assistant.commands.page import say_code
 from assistant.commands.page_beside import FLOOR_DB, METER_S, Meter, ShownOutbox, TouchedEar, page_beside
 from assistant.commands.page_watch import ASK_S, SETTLE_S, Watch, door_of, kept_secret
 from assistant.commands.understanding import from_line
@@ -290,6 +291,13 @@ def test_on_a_network_the_code_is_shown_and_spoken(
         assert isinstance(store.outbox, ShownOutbox)
         assert spoken(["hello"])
     assert said[-1] == "hello"
+
+
+def test_a_page_alone_says_its_code_too(capsys: pytest.CaptureFixture[str]) -> None:
+    """Digit by digit, by whatever voice there is."""
+    say_code("print", "482915")
+
+    assert "The pairing code is four eight two nine one five." in capsys.readouterr().out
 
 
 def test_a_page_that_cannot_be_served_is_told_and_the_job_goes_on(capsys: pytest.CaptureFixture[str]) -> None:

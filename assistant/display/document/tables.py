@@ -1,18 +1,7 @@
 """A record as CSV: one long table that a spreadsheet takes, and the JSON schema of the whole record.
 
-CSV by RFC 4180 in UTF-8 with a byte order mark (spreadsheets else take it for another code). A row for
-each thing on record; columns:
-
-section   readings, balance, torques, bolts, findings, exits, gates, cautions, figures, notes, breaks, steps,
-          timers, advice, challenges, open; and facts of the job itself under "job"
-at        ISO 8601 instant, empty where the thing has none
-number    the reading's or step's number, empty where there is none
-name      what it is: the kind of reading, the step, the timer, the caution
-value     a plain decimal number or a text
-unit      the unit's name as in the journal (litre, newton_metre), empty for a text
-status    standing, heard, withdrawn; done, skipped, open; given, taken, refused
-note      words as they were said, or what belongs to it
-of        the unit of the vehicle it is of, where the job has several
+CSV by RFC 4180 in UTF-8 with a byte order mark (spreadsheets else take it for another code), a row for each
+thing on record. The schema tells what stands in each column.
 """
 
 from __future__ import annotations
@@ -27,7 +16,6 @@ from typing import Any
 
 from assistant.display.sums import Table
 
-COLUMNS = ("section", "at", "number", "name", "value", "unit", "status", "note", "of")
 DANGEROUS = ("=", "+", "-", "@", "\t", "\r")
 """What a spreadsheet takes for a formula at the start of a cell (OWASP, CSV injection)."""
 NAMES = ("name", "what", "finding", "gate", "caution", "point", "plug", "why", "step")
@@ -38,9 +26,10 @@ def as_csv(table: Table) -> str:
     """Return a record as CSV with a byte order mark."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
+    columns = list(schema()["x-csv"]["columns"])
+    writer.writerow(columns)
     for row in rows(table):
-        writer.writerow([_safe(row.get(name, "")) for name in COLUMNS])
+        writer.writerow([_safe(row.get(name, "")) for name in columns])
     return "\ufeff" + text.getvalue()
 
 

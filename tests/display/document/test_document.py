@@ -21,7 +21,7 @@ from assistant.display.document import series
 from assistant.display.document.content import Content, content
 from assistant.display.document.html import as_html
 from assistant.display.document.paper import A4, LETTER, paper_of
-from assistant.display.document.tables import COLUMNS, as_csv, schema
+from assistant.display.document.tables import as_csv, schema
 from assistant.display.record import record
 from assistant.errors import WrongInput
 from assistant.job.events import JobStarted
@@ -30,6 +30,7 @@ from tests.bench import Bench
 from tests.display.test_report import bench as troubled
 from tests.straight_job import SAID, say
 
+COLUMNS = ("section", "at", "number", "name", "value", "unit", "status", "note", "of")
 EXAMPLE = Path(__file__).resolve().parents[3] / "assistant" / "procedures" / "vehicles" / "example.toml"
 
 
@@ -235,6 +236,7 @@ def test_the_schema_lets_nothing_undescribed_in() -> None:
     """Every table of a record is in it, and closed."""
     assert set(schema()["properties"]) == set(record(troubled().history, UTC))
     assert not schema()["additionalProperties"]
+    assert tuple(schema()["x-csv"]["columns"]) == COLUMNS
 
 
 def test_the_report_tells_when_the_next_service_is_due() -> None:
