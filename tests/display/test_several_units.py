@@ -89,6 +89,8 @@ def test_the_plots_are_one_for_each_unit() -> None:
 
     assert {one.of: f"{one.out[-1][1]:g}" for one in found} == TOLD
     assert {one.of: f"{one.into[-1][1]:g}" for one in found} == TOLD
+    drains = [one.name for one in series.course(three().history) if one.lane == "timer"]
+    assert drains == [f"{name}: drain" for name in TOLD]
 
 
 def test_the_page_tells_the_unit_at_work_large_and_every_unit_beside() -> None:

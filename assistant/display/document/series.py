@@ -161,6 +161,11 @@ def _curve(read: Points) -> Points:
     )
 
 
+def _of_unit(state: State, unit: str, name: str) -> str:
+    """Return a name with that of its unit before it, where the job has several."""
+    return f"{state.unit_name(unit)}: {name}" if unit and state.unit_name(unit) else name
+
+
 def course(history: Sequence[e.Event]) -> tuple[Span, ...]:
     """Return steps, timers, pauses and interruptions as spans, in the order they began."""
     state = fold(history)
@@ -174,12 +179,13 @@ def course(history: Sequence[e.Event]) -> tuple[Span, ...]:
         if isinstance(one, e.StepEntered):
             if step is not None:
                 spans.append(Span("step", step[0], step[1], at))
-            step = (state.procedure.step(one.step).title or one.step, at)
+            entered = state.procedure.step(one.step)
+            step = (_of_unit(state, entered.unit, entered.title or one.step), at)
         elif isinstance(one, e.TimerStarted):
             running[timer_key(one.name, one.of)] = at
         elif isinstance(one, e.TimerDue | e.TimerStopped) and timer_key(one.name, one.of) in running:
             since = running.pop(timer_key(one.name, one.of))
-            spans.append(Span("timer", one.name or "timer", since, at))
+            spans.append(Span("timer", _of_unit(state, one.of, one.name or "timer"), since, at))
         elif isinstance(one, e.StoodBy | e.EmergencyCalled | e.JobParked) and rest is None:
             rest = (type(one).__name__, at)
         elif isinstance(one, e.CameBack | e.JobReopened):
