@@ -51,6 +51,7 @@ from assistant.speaking.sound import Sound
 from tests.bench import grammar
 from tests.doors.bad_input import SNIPPETS, files
 from tests.doors.bombs import archives, grammars, tables
+from tests.doors.pace import at_best_s, slowness
 from tests.journal.facts import AT, reading, started
 
 LONGEST_S = 1.0
@@ -358,23 +359,6 @@ def _attempt(door: Door, content: bytes) -> tuple[bool, float]:
     return True, time.thread_time() - begun
 
 
-def _reference_s() -> float:
-    begun, table = time.thread_time(), {}
-    for number in range(20_000):
-        table[number % 97, str(number % 89)] = number
-    return time.thread_time() - begun
-
-
-@cache
-def _at_best_s() -> float:
-    return min(_reference_s() for _ in range(20))
-
-
-def _slowness() -> float:
-    """Return how many times slower this computer is now than at its best: its cores are shared."""
-    return max(1.0, _reference_s() / _at_best_s())
-
-
 def try_door(door: Door, tries: int, number: int) -> dict[str, float]:
     """Try a door so many times; return how many were taken and refused, and the longest time in seconds.
 
@@ -382,7 +366,7 @@ def try_door(door: Door, tries: int, number: int) -> dict[str, float]:
 
     Raises what an attempt raised that is no error of the program, or took too long.
     """
-    _at_best_s()
+    at_best_s()
     counts = {"taken": 0.0, "refused": 0.0, "longest, s": 0.0}
 
     @seed(number)
@@ -394,9 +378,9 @@ def try_door(door: Door, tries: int, number: int) -> dict[str, float]:
     def one(content: bytes) -> None:
         taken, took = _attempt(door, content)
         if took >= LONGEST_S:  # once more, told by what the computer does at its best
-            before = _slowness()
+            before = slowness()
             taken, took = _attempt(door, content)
-            took /= (before + _slowness()) / 2
+            took /= (before + slowness()) / 2
         counts["taken" if taken else "refused"] += 1
         counts["longest, s"] = max(counts["longest, s"], round(took, 3))
         assert took < LONGEST_S, f"took {took:.1f} s"
