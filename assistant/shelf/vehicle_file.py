@@ -93,8 +93,9 @@ def load_for(
 ) -> Mapping[str, object]:
     """Return the sheet a procedure starts with: the unit it is for, or each of its units under `units`.
 
-    A unit named by the user goes before the one the procedure names; where the file has neither, the
-    first is taken, and of several units those that are absent are asked figure by figure.
+    A unit named by the user goes before the one the procedure names. What the file has no unit for is
+    asked figure by figure, for those of another unit would be believed; the first unit is taken only
+    where the procedure names none. Raises `BadFile` where the file has none of several.
     """
     sheets = {str(sheet["unit"]).casefold(): sheet for sheet in load_units(path)}
     wanted = cast("Mapping[str, str]", procedure.get("units", {}))
@@ -107,7 +108,9 @@ def load_for(
         first = next(iter(found.values()))
         return {"vehicle": first["vehicle"], "unit": "", "units": found}
     named = str(procedure.get("unit", ""))
-    return load_vehicle(path, unit or (named if named.casefold() in sheets else None))
+    if named and unit is None and named.casefold() not in sheets:
+        return {"vehicle": next(iter(sheets.values()))["vehicle"], "unit": named}
+    return load_vehicle(path, unit or named or None)
 
 
 def load_units(path: str | Path) -> tuple[Mapping[str, object], ...]:

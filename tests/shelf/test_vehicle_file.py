@@ -13,7 +13,7 @@ from assistant.errors import BadFile
 from assistant.grammar.meaning import KINDS
 from assistant.job.sheet import FIGURES, sheet_from_data
 from assistant.shelf.places import procedures_folder
-from assistant.shelf.vehicle_file import load_units, load_vehicle
+from assistant.shelf.vehicle_file import load_for, load_units, load_vehicle
 from assistant.units import Measure, kind_of, units_of
 
 EXAMPLE = procedures_folder() / "vehicles" / "example.toml"
@@ -185,3 +185,11 @@ def test_a_path_that_is_no_file_is_refused(path: str) -> None:
     """A missing file, a folder and nonsense are told alike."""
     with pytest.raises(BadFile):
         load_vehicle(path)
+
+
+def test_a_unit_the_sheet_lacks_gets_no_figures_of_another() -> None:
+    sheet = load_for(EXAMPLE, {"unit": "cooling system"})
+
+    assert sheet == {"vehicle": "Harrow Lane van", "unit": "cooling system"}
+    assert load_for(EXAMPLE, {"unit": "cooling system"}, "rear differential")["unit"] == "rear differential"
+    assert load_for(EXAMPLE, {})["unit"] == "automatic transmission"
