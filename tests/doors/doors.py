@@ -222,12 +222,8 @@ def _ear_blocks(content: bytes, folder: Path) -> None:
 def _good_sounds() -> tuple[bytes, ...]:
     found = []
     tone = np.sin(np.arange(RATE // 5) / 9) * 0.3
-    for sort, subtype, channels in (
-        ("WAV", "PCM_16", 1),
-        ("WAV", "FLOAT", 2),
-        ("FLAC", "PCM_16", 1),
-        ("OGG", "VORBIS", 1),
-    ):
+    forms = (("WAV", "PCM_16", 1), ("WAV", "FLOAT", 2), ("FLAC", "PCM_16", 1), ("OGG", "VORBIS", 1))
+    for sort, subtype, channels in forms:
         buffer = io.BytesIO()
         soundfile.write(buffer, np.tile(tone[:, None], (1, channels)), RATE, format=sort, subtype=subtype)
         found.append(buffer.getvalue())
