@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Literal, get_args
 
-from assistant.dialogue.company import CLOSE, LEAST_MS, Company, believable, meant
+from assistant.dialogue.company import CLOSE, LEAST_MS, LEAST_WORDS, Company, believable, meant
 from assistant.dialogue.reply import Heard
 from assistant.grammar.meaning import Meaning
 from assistant.job.instant import Instant, elapsed
@@ -177,7 +177,8 @@ def _listened(now: Attention, heard: Heard, state: State, at: Instant, meant: bo
     now = replace(now, talk_to=at, talk_ms=now.talk_ms + round(heard.seconds * 1000))
     assert now.talk_from is not None
     long = elapsed(now.talk_from, at).ms >= DOZE_AFTER_MS and now.talk_ms >= LEAST_TALK_MS
-    now = now if meant and heard.share >= CLOSE else _overheard(now, heard, at)
+    tried = meant and (heard.share >= CLOSE or len(heard.words.split()) >= LEAST_WORDS)
+    now = now if tried else _overheard(now, heard, at)
     if long and now.dozes:
         return replace(_quiet(now), ear=Openness.DOZING), False
     return now, meant

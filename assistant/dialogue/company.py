@@ -28,8 +28,8 @@ SURE_AMONG = 0.95
 CLOSE, CLOSE_IN_SOUND, FOREIGN = 0.6, 0.3, 0.05
 """Least probability of the likeliest sentence from which what was refused was nearly one; where the sound
 was to blame; and under which there was nothing but unknown words."""
-SHORT_MS = 2_000
-"""The length of something short."""
+SHORT_MS, SENTENCE_MS = 2_000, 4_000
+"""The length of something short, and of a reading."""
 TRAPPED_WORDS = 3
 """So many words make a sentence that is known and never acted on."""
 LEAST_WORDS = 2
@@ -82,8 +82,8 @@ def meant(heard: Heard, refused: NoMatch, at: Instant, spoke: Instant | None, co
     """
     if refused.reason in ("talk", "empty"):
         return False
-    if _since(spoke, heard, at) <= ANSWER_MS and _ms(heard) <= SHORT_MS:
-        return refused.reason != "unknown" or heard.share >= FOREIGN
+    if _since(spoke, heard, at) <= ANSWER_MS and _ms(heard) <= SENTENCE_MS:
+        return refused.reason != "unknown" or (heard.share >= FOREIGN and _ms(heard) <= SHORT_MS)
     if refused.reason in ("unknown", "not-now") or company.here(at.later(-_ms(heard))):
         return False
     if refused.reason in ("trap", "implausible"):  # all of its words are the grammar's, which talk seldom has

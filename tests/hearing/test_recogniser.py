@@ -130,13 +130,18 @@ def test_two_numbers_are_not_run_together(small_ear: Recogniser) -> None:
     assert values(found) == [("drained", "5", "litre"), ("amount", "4", "litre")]
 
 
-def test_slow_talkers_can_be_given_time(small_ear: Recogniser, model: Path, cache: Path) -> None:
+@pytest.mark.parametrize("factor", [1.0, 1.5, 2.0, 3.0])
+def test_slow_talkers_can_be_given_time(
+    small_ear: Recogniser, model: Path, cache: Path, factor: float
+) -> None:
+    """A pause that is no cut for anybody, so many times as long."""
     from assistant.hearing.graph_cache import prepared_folder
 
     folder = prepared_folder(small_grammar().acceptor, model, cache)
-    patient = Recogniser(folder, small_grammar(), pauses=Pauses(factor=2.0))
+    patient = Recogniser(folder, small_grammar(), pauses=Pauses(factor=factor), model=small_ear.model)
     asked = Expectation(awaiting=("number",))
-    found = heard(patient, in_room(said("three point two"), 0.6, said("five")), expectation=asked)
+    pause = 0.3 * factor
+    found = heard(patient, in_room(said("three point two"), pause, said("five")), expectation=asked)
     assert [value for _, value, _ in values(found)] == ["3.25"]
 
 
