@@ -171,14 +171,15 @@ def _listened(now: Attention, heard: Heard, state: State, at: Instant, meant: bo
     """Count speech in which there was no sentence; too much of it in a row sends the ear to sleep."""
     if state.standing_by or state.frozen is not None or heard.seconds <= 0:
         return now, meant  # it waits for "I am back" alone
+    if meant and (heard.share >= CLOSE or len(heard.words.split()) >= LEAST_WORDS):
+        return now, True  # somebody who tries to say a sentence talks to nobody else
     began = at.later(-round(heard.seconds * 1000))
     if now.talk_to is None or elapsed(now.talk_to, began).ms > GAP_MS:
         now = replace(now, talk_from=began, talk_ms=0)
     now = replace(now, talk_to=at, talk_ms=now.talk_ms + round(heard.seconds * 1000))
     assert now.talk_from is not None
     long = elapsed(now.talk_from, at).ms >= DOZE_AFTER_MS and now.talk_ms >= LEAST_TALK_MS
-    tried = meant and (heard.share >= CLOSE or len(heard.words.split()) >= LEAST_WORDS)
-    now = now if tried else _overheard(now, heard, at)
+    now = _overheard(now, heard, at)
     if long and now.dozes:
         return replace(_quiet(now), ear=Openness.DOZING), False
     return now, meant

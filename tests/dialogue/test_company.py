@@ -128,6 +128,22 @@ def test_alone_what_was_nearly_a_sentence_is_answered_and_what_was_not_is_not() 
         assert bool(bench.hear_so(one, 0.5)) is answered, one
 
 
+def test_a_sentence_tried_again_and_again_does_not_send_the_ear_to_sleep() -> None:
+    """Not taken ten times: after three answers it is silent, but the eleventh time it is heard."""
+    bench = bench_at("measure-temperature")
+    bench.session.attention = Attention()
+    tried = heard(
+        NoMatch("trap", "oh point five five degrees"), "oh point five five degrees", 0.2, seconds=2.5
+    )
+    said = [key for _ in range(10) for key in bench.hear_so(tried, 4.0)]
+    assert len([key for key in said if key.startswith("not-understood")]) == 3
+    assert bench.session.attention.open
+
+    whole = heard(READING, "temperature fifty five degrees celsius", share=0.92, seconds=2.0)
+
+    assert bench.hear_so(whole, 4.0) != []
+
+
 def test_short_words_of_others_are_company_too() -> None:
     """Each counts for a second, also where it was answered because it came just after the assistant."""
     bench = awake("measure-temperature")
