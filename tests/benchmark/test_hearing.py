@@ -6,7 +6,7 @@ import random
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
-from math import comb
+from math import comb, log
 from pathlib import Path
 
 import numpy as np
@@ -17,13 +17,13 @@ from tests.benchmark.hearing import commands, people, talk
 from tests.benchmark.hearing.awaited import COLD, awaited
 from tests.benchmark.hearing.clips import SPEECH, Clip, Piece
 from tests.benchmark.hearing.contestants import Ours, Row
-from tests.benchmark.hearing.outcome import Outcome, believed, classified, outcome, parsed
+from tests.benchmark.hearing.outcome import Outcome, believed, changed, classified, outcome, parsed
 from tests.benchmark.hearing.pairs import confusable
 from tests.benchmark.hearing.rooms import LEAD_S, PEAK_DB, TRAIL_S, in_condition
 from tests.benchmark.hearing.running import Result, Task
 from tests.benchmark.hearing.speakers import RATE
 from tests.benchmark.hearing.split import split
-from tests.benchmark.hearing.table import at_most, false_accepts
+from tests.benchmark.hearing.table import Cell, at_most, false_accepts
 
 REPORTING = split("reporting")
 NEXT = Clip(
@@ -113,6 +113,41 @@ def test_an_outcome_is_what_the_job_would_do() -> None:
     assert said("torque thirty newton metres", "torque thirteen newton metres", "torque") == "asked"
     assert said("", "next step", "") == "wrong"
     assert classified([], "drained four litres", [], Row()).what == "nothing"
+
+
+def test_deciding_early_changes_a_result_when_another_meaning_is_believed() -> None:
+    """Not when the same meaning is believed by one and asked about by the other."""
+
+    def heard(*words: tuple[str, float]) -> dict[str, object]:
+        alternatives = [[said, log(share)] for said, share in words]
+        return {"alternatives": alternatives, "conditions": None, "talk": False, "amends": False}
+
+    def differs(early: dict[str, object], late: dict[str, object]) -> bool | None:
+        clip = replace(NEXT, words="drained four litres", kind="drained")
+        return changed(Result(Task("ours", "quiet", clip), "", 1.0, Row([early], whole=late)))
+
+    four, five = "drained four litres", "drained five litres"
+    sure = heard((four, 0.99), (five, 0.01))
+
+    assert differs(sure, heard((four, 0.8), (five, 0.2))) is False
+    assert differs(sure, heard((four, 0.2), (five, 0.8))) is True
+    assert differs(heard((four, 0.4), (five, 0.6)), sure) is True
+    assert (
+        differs(heard((four, 0.5), (five, 0.5)), heard((five, 0.6), (four, 0.4))) is False
+    )  # neither believed
+
+
+def test_the_delay_is_told_with_its_computing() -> None:
+    """80 ms after the last word by the sound, and 30 ms of work."""
+    told = {"decided": 1.08, "talk": False, "amends": False, "conditions": None, "computing": 0.03}
+    row = Row([{**told, "alternatives": [["next step", 0.0]]}])
+    result = Result(Task("ours", "quiet", NEXT), "", 1.0, row)
+    cell = Cell()
+
+    cell.add(result, outcome(result))
+
+    assert cell.figures()["delay_ms"]["p50"] == 80
+    assert cell.figures()["delay_with_computing_ms"]["p50"] == 110
 
 
 def test_a_single_word_counts_only_where_it_is_awaited() -> None:

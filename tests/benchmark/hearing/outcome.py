@@ -122,14 +122,21 @@ def classified(decisions: list[Decision], words: str, decided: list[float], row:
 
 
 def changed(result: Result) -> bool | None:
-    """Say whether deciding early changed the result; None where that was not tried."""
+    """Say whether deciding early changed the result; None where that was not tried.
+
+    Changed is what was believed by one and is not the likeliest of the other. The whole of the sound is
+    decoded once only, so whether it would be believed after a second decoding is not known.
+    """
     whole = result.row.whole
     if whole is None or len(result.row.utterances) != 1:
         return None
     expectation = awaited(result.task.clip.kind)
     early, late = decision_of(result.row.utterances[0], expectation), decision_of(whole, expectation)
-    return _meant(early) != _meant(late)
+    pairs = ((early, late), (late, early))
+    return any(believed(one) and _likeliest(one) != _likeliest(other) for one, other in pairs)
 
 
-def _meant(decision: Decision) -> Meaning | None:
-    return decision.meaning if isinstance(decision, Understood) and believed(decision) else None
+def _likeliest(decision: Decision) -> Meaning | None:
+    if isinstance(decision, Understood):
+        return decision.meaning
+    return decision.rivals[0][0] if decision.rivals else None
