@@ -163,7 +163,8 @@ class Sphinx:
                 if not running:
                     self._decoder.start_utt()
                     running = True
-                self._decoder.process_raw(speech)
+                if speech:
+                    self._decoder.process_raw(speech)
             if running and not endpointer.in_speech:
                 found.append((self._closed(), (at + size) // 2))
                 running = False
