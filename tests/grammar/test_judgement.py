@@ -263,6 +263,8 @@ STRAIGHT = Conditions(straight=True)
         ("drained five litres", STRAIGHT, False),
         ("drained five litres", replace(STRAIGHT, after_talk=True), True),
         ("five litres", Conditions(), False),
+        ("five litres", Conditions(peak_db=-12.0, noise_db=-33.0), True),  # its verb may lie under the noise
+        ("drained five litres", Conditions(peak_db=-12.0, noise_db=-33.0), False),
         ("five", Conditions(peak_db=-12.0, noise_db=-33.0), True),  # the other digit may be under the noise
         ("five", Conditions(burst=True), True),
         ("five", Conditions(), False),

@@ -20,7 +20,7 @@ from assistant.grammar.meaning import Meaning, NoMatch
 from assistant.grammar.views import borne_out, combined, look_again, share_in, to_be_borne_out
 
 VALUES = {"four litres": "4", "four liters": "4", "five litres": "5", "nine litres": "9"}
-NOISY = Conditions(peak_db=-12.0, noise_db=-30.0)
+NOISY = Conditions(peak_db=-12.0, noise_db=-34.0)
 
 
 def parse(words: str) -> Meaning | NoMatch:
