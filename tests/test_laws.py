@@ -253,7 +253,7 @@ def test_after_a_restart_only_what_was_due_and_not_said_comes_again() -> None:
     bench.hear("cooling timer 2 minutes", "washing timer 5 minutes", "wait timer 50 minutes")
     bench.wait(130.0)
     bench.session.say = lambda _: False  # killed while it speaks
-    bench.wait(200.0)
+    bench.wait(175.0)
 
     bench.restart(gone_s=20.0)
     bench.forget()

@@ -10,6 +10,7 @@ from assistant.grammar.judgement import Expectation
 from assistant.grammar.meaning import Meaning
 from assistant.hearing.blocks import Block
 from assistant.hearing.gate import Part, parts
+from assistant.hearing.sound import RATE
 from assistant.hearing.utterance import Utterance
 from assistant.speaking.air import Air
 
@@ -27,6 +28,10 @@ class Recognising(Protocol):
     @property
     def hears_speech(self) -> bool:
         """Whether an utterance is under way."""
+
+    @property
+    def stirs(self) -> bool:
+        """Whether one may be beginning."""
 
     @property
     def noise_db(self) -> float:
@@ -52,6 +57,8 @@ class Watching(Protocol):
         """Another stretch of sound begins."""
 
 
+MOST_WAIT_S = 3.0
+"""A reply waits so long at most for somebody to end."""
 BREAKING_IN = {"stand by": Meaning("stand-by"), "emergency": Meaning("emergency")}
 """What is said into a reply through a loudspeaker -> what it means; "stop" only silences."""
 
@@ -88,14 +95,18 @@ class Listener:
         cut: Callable[[], None],
         gate: Gate | None = None,
         wall: Callable[[list[Utterance], Block], list[Utterance]] | None = None,
+        hold: Callable[[bool], None] = lambda _: None,
     ) -> None:
-        """`cut` silences the assistant; `wall` takes out of what was decided what were its own words.
+        """`cut` silences the assistant, `hold` pauses it or lets it go on; `wall` takes out its own words.
 
         With a headset, where nothing comes back, there is no gate, and whatever speech is heard cuts a
-        reply short. Through a loudspeaker only a few words do, and nothing else is heard meanwhile.
+        reply short; at the first sign of it the reply pauses, and none begins meanwhile. Through a
+        loudspeaker only a few words do, and nothing else is heard while it speaks.
         """
         self._recogniser, self._cut, self._gate, self._wall = recogniser, cut, gate, wall
-        self._deaf = self._reopened = False
+        self._hold = hold
+        self._deaf = self._reopened = self._holds = False
+        self._waited = 0.0
 
     def hear(self, block: Block, expectation: Expectation, cuts: bool = True) -> list[Utterance]:
         """Return the utterances that end with this sound; speech cuts a reply short only if `cuts`."""
@@ -126,6 +137,7 @@ class Listener:
         decided = self._recogniser.feed(pcm)
         if self._recogniser.hears_speech and not before and cuts:
             self._cut()
+        self._held_back(cuts, len(pcm) / 2 / RATE)
         return self._whole(decided)
 
     def _whole(self, decided: list[Utterance], cut_off: bool = False) -> list[Utterance]:
@@ -137,6 +149,17 @@ class Listener:
             else one
             for one in decided
         ]
+
+    def _held_back(self, cuts: bool, seconds: float) -> None:
+        """Keep a reply waiting while somebody speaks or may be about to; not for ever, where noise does."""
+        speaks = cuts and (self._recogniser.stirs or self._recogniser.hears_speech)
+        self._waited = self._waited + seconds if speaks else 0.0
+        self._pause(speaks and self._waited < MOST_WAIT_S)
+
+    def _pause(self, held: bool) -> None:
+        if held != self._holds:
+            self._holds = held
+            self._hold(held)
 
     def _shut(self, gate: Gate, block: Block) -> list[Utterance]:
         """Hear nothing but the words that silence our voice; what was under way may have lost its end."""
@@ -157,6 +180,7 @@ class Listener:
 
     def lost(self) -> list[Utterance]:
         """The microphone is gone: what was under way is torn, for its end is not known."""
+        self._pause(False)
         return [torn(one) for one in self._recogniser.finish()]
 
 

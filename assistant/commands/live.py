@@ -196,4 +196,4 @@ def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Gramm
     if chosen.route == "loudspeaker":
         gate = Gate(voice.air, BreakIn(recogniser.model, voice.air.loudest))
         return Listener(recogniser, voice.stop, gate, own)
-    return Listener(recogniser, voice.stop, wall=own)
+    return Listener(recogniser, voice.stop, wall=own, hold=voice.hold)

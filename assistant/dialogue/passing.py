@@ -8,7 +8,7 @@ from assistant.dialogue.steps import ask_next
 from assistant.job import events as e
 from assistant.job.instant import Instant
 from assistant.job.state import State
-from assistant.job.timers import Due, due, gone
+from assistant.job.timers import MOST_ANNOUNCEMENTS, Due, due, gone
 
 
 def tick(state: State, at: Instant, quiet: Instant | None = None) -> Turn:
@@ -42,8 +42,10 @@ def _timer_over(turn: Turn, key: str) -> None:
         turn.do(stopped, e.Asked(at=turn.at, question="timer", about=key))
         turn.say("timer-doubtful", name=name, unit=unit)
         return
-    if not again:
-        turn.do(e.TimerDue(at=turn.at, name=name, of=of))
+    if timer.announced >= MOST_ANNOUNCEMENTS:
+        turn.do(e.TimerUnacknowledged(at=turn.at, name=name, of=of))
+        return
+    turn.do(e.TimerDue(at=turn.at, name=name, of=of))
     late = run.ms - timer.ms
     turn.say("timer-over-again" if again else "timer-over", name=name, unit=unit, ms=timer.ms, late=late)
     plan = turn.state.step.timer if turn.state.step_id else None

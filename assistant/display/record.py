@@ -249,15 +249,15 @@ def _timers(history: Sequence[e.Event], when: _Clock) -> list[Table]:
     running: dict[str, Table] = {}
     ends: Mapping[type[e.Event], str] = {
         e.TimerDue: "due", e.TimerSaid: "said", e.TimerStopped: "stopped",
+        e.TimerUnacknowledged: "unacknowledged",
     }  # fmt: skip
     for one in history:
         if isinstance(one, e.TimerStarted):
             row = {"name": one.name, "of": one.of, "seconds": one.ms // 1000, "started": when(one.at)}
             key = timer_key(one.name, one.of)
-            running[key] = {**row, "due": "", "said": "", "stopped": ""}
+            running[key] = {**row, **dict.fromkeys(ends.values(), "")}
             rows.append(running[key])
-        elif isinstance(one, e.TimerDue | e.TimerSaid | e.TimerStopped):
-            key = timer_key(one.name, one.of)
-            if key in running:
-                running[key][ends[type(one)]] = when(one.at)
+        elif isinstance(one, e.TimerDue | e.TimerSaid | e.TimerStopped | e.TimerUnacknowledged):
+            row = running.get(timer_key(one.name, one.of), {})
+            row[ends[type(one)]] = row.get(ends[type(one)]) or when(one.at)  # the first of its announcements
     return rows

@@ -116,6 +116,11 @@ class Endpointer:
         """Samples since the last speech."""
         return self.now - self.end
 
+    @property
+    def stirs(self) -> bool:
+        """Whether the last frame may be the first of an utterance."""
+        return self.phase is Phase.WAITING and self._speech_run > 0
+
     def frame(self, speech: float, samples: int = FRAME, opens: bool = True) -> Phase:
         """Take in one frame, by its probability of being speech; return the phase it belongs to.
 

@@ -125,6 +125,11 @@ class Recogniser:
         return self._segment is not None
 
     @property
+    def stirs(self) -> bool:
+        """Whether an utterance may be beginning: the next 32 ms will tell."""
+        return self._endpointer.stirs
+
+    @property
     def partial(self) -> str:
         """What has been understood of the utterance under way; may still change, so never act on it."""
         return self._segment.words if self._segment else ""

@@ -217,7 +217,7 @@ class TimerStarted(Event):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimerDue(Event):
-    """A timer's time has come; written before it is announced."""
+    """A timer's time has come; written before it is announced, also before it is announced again."""
 
     name: str
     of: str = ""
@@ -226,6 +226,14 @@ class TimerDue(Event):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimerSaid(Event):
     """A timer's end was announced to the last sample."""
+
+    name: str
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimerUnacknowledged(Event):
+    """A timer's end was announced often enough, cut short each time: it is announced no more."""
 
     name: str
     of: str = ""

@@ -27,11 +27,19 @@ class Timer:
     ms: int
     paused_ms: int = 0
     """How long it was frozen by an emergency."""
-    due: bool = False
+    announced: int = 0
+    """How often its end was announced, or begun to be."""
     said: bool = False
+    given_up: bool = False
+    """No announcement of its end was heard out, and none will be made any more."""
     stopped: bool = False
     of: str = ""
     """The unit it belongs to, where a job has several."""
+
+    @property
+    def due(self) -> bool:
+        """Whether its time has come."""
+        return self.announced > 0
 
     @property
     def key(self) -> str:

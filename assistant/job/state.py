@@ -284,7 +284,8 @@ def _(event: e.TimerStarted, state: State) -> State:
 
 @apply.register
 def _(event: e.TimerDue, state: State) -> State:
-    return _timer(state, replace(state.timers[timer_key(event.name, event.of)], due=True))
+    timer = state.timers[timer_key(event.name, event.of)]
+    return _timer(state, replace(timer, announced=timer.announced + 1))
 
 
 @apply.register
@@ -294,6 +295,11 @@ def _(event: e.TimerSaid, state: State) -> State:
         heard_at=event.at,
         prompts=0,
     )
+
+
+@apply.register
+def _(event: e.TimerUnacknowledged, state: State) -> State:
+    return _timer(state, replace(state.timers[timer_key(event.name, event.of)], given_up=True))
 
 
 @apply.register

@@ -19,7 +19,9 @@ PROMPT_AFTER_MS = (30_000, 180_000)
 """A silent mechanic is reminded after these times, then left in peace."""
 
 AGAIN_AFTER_MS = 10_000
-"""A timer's end that was cut short is announced again after this pause."""
+"""A timer's end that was cut short is announced again after this pause, in which it can be stopped."""
+MOST_ANNOUNCEMENTS = 4
+"""An end that was cut short so often was heard or is not wanted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +57,8 @@ def _wait(timer: Timer, now: Instant, quiet: Instant | None) -> int:
 
 
 def running(state: State) -> tuple[Timer, ...]:
-    """Return the timers neither stopped nor announced, oldest first."""
-    return tuple(one for one in state.timers.values() if not (one.stopped or one.said))
+    """Return the timers neither stopped nor announced nor given up, oldest first."""
+    return tuple(one for one in state.timers.values() if not (one.stopped or one.said or one.given_up))
 
 
 def _prompt_wait(state: State, now: Instant, quiet: Instant | None) -> int | None:

@@ -74,6 +74,10 @@ class AloudVoice:
         if self._loudspeaker.alive:
             self._loudspeaker.play(earcon(name))
 
+    def hold(self, held: bool) -> None:
+        """Fall silent in mid-word, or go on there: somebody may have begun to speak."""
+        self._loudspeaker.hold(held)
+
     def stop(self) -> None:
         """Silence the loudspeaker."""
         self._loudspeaker.stop()

@@ -82,7 +82,7 @@ class Loudspeaker:
         """When what was played left the card."""
         self._lock = threading.Lock()
         self._line: deque[Playing] = deque()
-        self._cutting = False
+        self._cutting = self._held = self._was_held = False
         self._silent = threading.Event()
         self._called_at = time.monotonic()
         self._device = device
@@ -119,6 +119,10 @@ class Loudspeaker:
             with self._lock:
                 self._drop()
         return silent
+
+    def hold(self, held: bool) -> None:
+        """Fall silent in the middle of what is playing, or go on with it where it was."""
+        self._held = held
 
     def reopen(self) -> None:
         """Close the stream and open the device anew (after an unplugged or a busy device)."""
@@ -181,16 +185,19 @@ class Loudspeaker:
         # some sound systems tell no time: then the stream's own delay is the best that is known
         ahead = times.outputBufferDacTime - times.currentTime
         leaves = self._called_at + (ahead if 0 < ahead < MOST_AHEAD_S else self._delay_s)
+        fade = min(frames, max(1, round(FADE_S * self.rate)))
         with self._lock:
-            at = self._taken(out, frames, leaves)
+            falls, was_held, self._was_held = self._cutting or self._held, self._was_held, self._held
+            at = 0 if falls and was_held else self._taken(out, fade if falls else frames, leaves)
+            if was_held and not falls:
+                out[:fade, 0] *= np.linspace(0, 1, fade, dtype=np.float32)
             if at:
                 self.air.put(leaves, at / self.rate, level_db(self.gain * out[:at, 0]))
-            if self._cutting:
-                fade = min(frames, max(1, round(FADE_S * self.rate)))
+            if falls:
                 out[:fade, 0] *= np.linspace(1, 0, fade, dtype=np.float32)
-                out[fade:] = 0
+            if self._cutting:
                 self._drop()
-            elif at < frames:
+            elif not self._line:
                 self._silent.set()
         out *= self.gain
 

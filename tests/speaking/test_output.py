@@ -77,6 +77,45 @@ def test_stop_fades_and_drops_what_waits(card: Card) -> None:
     assert waiting.wait(0) is False
 
 
+def test_a_held_sound_goes_on_where_it_was(card: Card) -> None:
+    """Faded out and in again; nothing of it is lost but the faded part."""
+    speaker = Loudspeaker()
+    playing = speaker.play(from_samples(np.full(3 * BLOCK, 0.5), 48_000))
+    assert card.block()[-1] == pytest.approx(0.5)
+    speaker.hold(True)
+    fading = card.block()
+    taken = playing.position_s
+
+    assert fading[0] == pytest.approx(0.5)
+    assert np.max(np.abs(np.diff(fading))) < 0.01
+    assert not fading[-1]
+    assert not card.block().any()
+    assert playing.position_s == taken
+    speaker.hold(False)
+    rising = card.block()
+    assert rising[0] == pytest.approx(0.0)
+    assert np.max(np.abs(np.diff(rising))) < 0.01
+    assert rising[-1] == pytest.approx(0.5)
+
+
+def test_a_held_sound_can_be_stopped(card: Card) -> None:
+    """It stays silent."""
+    speaker = Loudspeaker()
+    playing = speaker.play(from_samples(np.full(3 * BLOCK, 0.5), 48_000))
+    speaker.hold(True)
+    card.block()
+    stopper = threading.Thread(target=speaker.stop)
+    stopper.start()
+    while not speaker._cutting:
+        pass
+    card.block()
+    stopper.join(1)
+    speaker.hold(False)
+
+    assert not card.block().any()
+    assert playing.wait(0) is False
+
+
 def test_stop_with_a_dead_card_still_drops_everything(card: Card) -> None:
     """When nobody asks for samples it says so, and nothing is heard later."""
     speaker = Loudspeaker()

@@ -75,6 +75,9 @@ WITHDRAWN: Mapping[str, str] = {
 
 FATES: Mapping[str, str] = {"given": "not answered", "taken": "taken", "refused": "not taken, or made void"}
 
+TIMER_ENDS = ("due", "said", "unacknowledged", "stopped")
+"""What can become of a timer, in the words of the record."""
+
 BREAKS: Mapping[str, str] = {
     "JobReopened": "taken up again",
     "StoodBy": "stood by",
@@ -296,7 +299,7 @@ def _figures(table: Table) -> Iterable[str]:
 def _timers(table: Table) -> Iterable[str]:
     of = named(table)
     for one in table["timers"]:
-        ends = [f"{name} {_clock(one[name])}" for name in ("due", "said", "stopped") if one[name]]
+        ends = [f"{name} {_clock(one[name])}" for name in TIMER_ENDS if one[name]]
         timer = f"{of(one)}{one['name']}, {one['seconds']} s"
         yield f"{_clock(one['started'])}  {timer}: {', '.join(ends) or 'not ended'}"
 

@@ -1,0 +1,186 @@
+"""`python -m tests.benchmark live [--seconds 600] [--seed 1]`, inside `.ci/sound-card`.
+
+Streams on the real sound library, in real time: the program is started as a user starts it, sentences are
+played into the virtual microphone, the replies recorded from the virtual loudspeaker. Measured on the tape:
+from the end of the speech to the first sample of the reply, from the onset of speech to silence; what it
+makes of its own voice fed back at 0 dB; how soon it is back when cables are pulled and processes die.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+from assistant.journal.open import read_journal
+from tests.benchmark.live import streams
+from tests.benchmark.live.card import Tape, link
+from tests.benchmark.live.faults import Faults
+from tests.benchmark.live.program import Program
+from tests.benchmark.live.talk import Clip, Talk, clips, summary
+from tests.benchmark.outcome import write
+
+KILLS = ("microphone_process_killed", "voice_process_killed")
+CABLES = (
+    "microphone_unplugged", "loudspeaker_unplugged", "other_default_devices", "microphone_stalled",
+    "program_stalled", "voice_process_killed_in_mid_reply",
+)  # fmt: skip
+EVERY_CUT = 2
+INTO_S = (0.4, 1.2)
+LISTENING_S = 60.0
+
+
+def main(argv: Sequence[str]) -> int:
+    """Run all of it; 1 where a reply or a fact was lost, or its own voice was heard."""
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmark live", description=__doc__)
+    parser.add_argument("--seconds", type=int, default=600, help="how long it talks, about")
+    parser.add_argument("--seed", type=int, default=1)
+    arguments = parser.parse_args(argv)
+    if "VIRTUAL_SOUND_CARD" not in os.environ:
+        print("run it inside the virtual card: .ci/sound-card python -m tests.benchmark live")
+        return 2
+    with tempfile.TemporaryDirectory() as folder:
+        figures = measured(Path(folder), arguments.seconds, arguments.seed)
+    talk = figures["talk"]
+    assert isinstance(talk, dict)
+    write("live", list(argv), arguments.seed, int(talk["said"]), figures)
+    return 0 if good(figures) else 1
+
+
+def measured(folder: Path, seconds: float, seed: int) -> dict[str, object]:
+    """Return all figures; half of the time is conversation, a quarter its own voice, the rest faults."""
+    load = os.getloadavg()[0]
+    questions, readings, long = clips(folder)
+    microphone_s = streams.microphone_s()
+    handed, heard, loudspeaker_s = streams.first_samples(max(10, round(seconds / 10)))
+    card_s = microphone_s + loudspeaker_s
+    talk = conversation(folder, questions, long, 0.5 * seconds, seed, card_s)
+    own = own_voice(folder, questions, 0.25 * seconds, seed)
+    faults = gone_wrong(folder, questions, readings, round(seconds / 120), seed)
+    return {
+        "load at the start": round(load, 1),
+        "card's own buffers": {"microphone_ms": _ms(microphone_s), "loudspeaker_ms": _ms(loudspeaker_s)},
+        "reply known -> first audible sample, without the card": summary(handed),
+        "reply known -> first audible sample, with the card": summary(heard),
+        "talk": talk,
+        "own voice at 0 dB": own,
+        "faults": faults,
+    }
+
+
+def good(figures: dict[str, object]) -> bool:
+    """Whether everything was answered, nothing was lost, and its own voice was not heard."""
+    own, faults = figures["own voice at 0 dB"], figures["faults"]
+    assert isinstance(own, dict)
+    assert isinstance(faults, dict)
+    return not own["heard of itself"] and not faults["lost"] and not faults["never back"]
+
+
+def conversation(
+    folder: Path, said: list[Clip], long: Clip, seconds: float, seed: int, card_s: float
+) -> dict[str, object]:
+    """Ask and be answered, with a headset; speak into every second reply."""
+    with Tape() as tape, Program(folder / "talk", {"route": "headset"}) as program:
+        _begin(program, tape)
+        talk = Talk(tape, seed)
+        until, number = time.monotonic() + seconds, 0
+        while time.monotonic() < until:
+            into = number % EVERY_CUT == 0
+            answered = talk.ask(long if into else talk.random.choice(said))
+            if answered and into:
+                talk.cut_in(talk.random.choice(said), talk.random.uniform(*INTO_S))
+            number += 1
+        tape.wait_quiet(1.0, 20.0)
+        found = talk.exchanges()
+        lines = len(program.heard())
+        lost = facts_lost(program)
+    gaps = [one.gap_s for one in found if one.gap_s is not None]
+    cuts = [one.cut_s for one in found if one.cut_s is not None]
+    return {
+        "said": len(found),
+        "unanswered": len(found) - len(gaps),
+        "utterances heard": lines,
+        "facts lost": lost,
+        "end of speech -> first sample, without the card": summary([gap - card_s for gap in gaps]),
+        "end of speech -> first sample, with the card": summary(gaps),
+        "onset -> silence, without the card": summary([cut - card_s for cut in cuts]),
+        "onset -> silence, with the card": summary(cuts),
+        "of each sentence, with the card": {
+            clip.name: summary([one.gap_s for one in found if one.clip == clip and one.gap_s is not None])
+            for clip in (*said, long)
+        },
+    }
+
+
+def own_voice(folder: Path, questions: list[Clip], seconds: float, seed: int) -> dict[str, object]:
+    """The loudspeaker goes straight into the microphone; only what is said after a reply may be heard."""
+    with Tape() as tape, Program(folder / "own", {"route": "loudspeaker"}) as program:
+        link("speaker:monitor_MONO", "mic:playback_MONO")
+        _begin(program, tape)
+        talk = Talk(tape, seed)
+        begun, events = time.monotonic(), len(program.events)
+        answered = 0
+        while time.monotonic() < begun + seconds:
+            answered += talk.ask(talk.random.choice(questions))
+        tape.wait_quiet(1.5, 30.0)
+        lines = program.heard()
+        kinds = [str(line["kind"]) for line in lines]
+        return {
+            "seconds": round(time.monotonic() - begun),
+            "said": len(talk.said),
+            "answered": answered,
+            "heard of itself": max(0, len(kinds) - len(talk.said)),
+            "not understood": sum(kind.startswith("not understood") for kind in kinds),
+            "events": [event["type"] for event in program.events[events:]],
+        }
+
+
+def gone_wrong(
+    folder: Path, questions: list[Clip], readings: list[Clip], rounds: int, seed: int
+) -> dict[str, object]:
+    """Pull cables, stall and kill; a reading is said between them, and none may be lost."""
+    done = []
+    with Tape() as tape, Program(folder / "faults", {"route": "headset"}) as program:
+        _begin(program, tape)
+        talk = Talk(tape, seed)
+        faults = Faults(program, talk, questions, seed)
+        for number in range(max(1, rounds)):
+            done += faults.run(KILLS)
+            talk.ask(readings[number % len(readings)])
+            if rounds:
+                done += faults.run(CABLES[2 * number % len(CABLES) :][:2])
+        tape.wait_quiet(1.0, 20.0)
+        lost = facts_lost(program)
+    return {
+        "done": [{"what": one.name, "back_s": one.back_s and round(one.back_s, 2)} for one in done],
+        "never back": [one.name for one in done if one.back_s is None or not one.answered],
+        "later than 3 s": [one.name for one in done if one.back_s is not None and one.back_s > 3],
+        "lost": lost,
+    }
+
+
+def facts_lost(program: Program) -> list[str]:
+    """Return the events that the program printed and its journal does not hold."""
+    printed = [str(event["type"]) for event in program.events]
+    with read_journal(program.journal) as journal:
+        kept = [type(event).__name__ for job in journal.jobs() for event in journal.read(job.id)]
+    return sorted({name for name in printed if printed.count(name) > kept.count(name)})
+
+
+def _begin(program: Program, tape: Tape) -> None:
+    if program.wait_told("listening", LISTENING_S) is None:
+        raise TimeoutError("the program does not listen")
+    tape.wait_sound(0, 20.0)
+    tape.wait_quiet(1.5, 30.0)
+
+
+def _ms(seconds: float) -> int:
+    return round(1000 * seconds)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
