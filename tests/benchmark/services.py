@@ -1,0 +1,178 @@
+"""Every service to its end by voice: `python -m tests.benchmark services`.
+
+The conversations that run a service to its end by keyboard (`tests/dialogues`) are spoken by a synthetic
+voice, heard by the real ear with what the job awaits just then, and answered by the real conversation.
+What was not taken is said again, slower; what is asked back is answered; what was taken wrong is counted,
+taken back and said again. A line that cannot be brought in by voice at all is a dead end: it is counted
+and typed, so that the rest is measured, too. Synthetic voices in quiet: they say nothing of people.
+"""
+
+from __future__ import annotations
+
+import argparse
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from assistant.commands.understanding import expectation_of, from_utterance, typed_words
+from assistant.grammar.meaning import Meaning
+from assistant.hearing.recogniser import Recogniser
+from assistant.phrasing.en.numbers import number_words
+from tests.bench import SHEET, Bench, grammar
+from tests.benchmark.outcome import write
+from tests.benchmark.voices import spoken
+
+DIALOGUES = Path(__file__).resolve().parent.parent / "dialogues"
+FIRST = "whole-job"
+"""The conversation of the first service."""
+VOICES = ("slt", "kal16", "awb", "rms")
+SLOWER = (1.0, 0.9, 0.8)
+"""Speed of the first try and of the next ones."""
+SAID = {"done": "that is done"}
+"""What is said where less is typed: one short word alone is not enough for every voice."""
+_NUMERAL = re.compile(r"\d+(?:\.\d+)?")
+QUIET = np.zeros(8_000)
+SEED = 7
+
+
+@dataclass
+class Told:
+    """What became of one service."""
+
+    service: str
+    voice: str
+    lines: int = 0
+    taken: int = 0
+    """Lines taken at once, as they were meant."""
+    asked: int = 0
+    """Lines answered by a question that a line typed would not have raised: right?"""
+    again: list[str] = field(default_factory=list)
+    """Lines said again at least once."""
+    wrong: list[str] = field(default_factory=list)
+    """Taken at once, and not what was meant."""
+    dead_ends: list[str] = field(default_factory=list)
+    ended: str = ""
+
+
+@cache
+def services() -> tuple[str, ...]:
+    """Return the conversations that run a service to its end, by name."""
+    return (FIRST, *sorted(path.stem for path in DIALOGUES.glob("service-*.toml") if _ends(path)))
+
+
+def _ends(path: Path) -> bool:
+    return any("JobFinished" in str(turn.get("events")) for turn in _script(path)["turn"])
+
+
+def _script(path: Path) -> Mapping[str, Any]:
+    return tomllib.loads(path.read_text("utf-8"))
+
+
+def lines_of(name: str) -> tuple[str, ...]:
+    """Return what is said in a conversation, as typed."""
+    turns = _script(DIALOGUES / f"{name}.toml")["turn"]
+    return tuple(turn["heard"] for turn in turns if "heard" in turn)
+
+
+def drive(ear: Recogniser, name: str, voice: str) -> Told:
+    """Drive a service to its end by a voice; return what became of it."""
+    script = _script(DIALOGUES / f"{name}.toml")
+    sheet = (SHEET.parent / script.get("sheet", SHEET.name)).resolve()
+    bench = Bench(sheet=sheet, service=script.get("service", "automatic-drain-refill"))
+    told = Told(bench.service, voice)
+    for turn in script["turn"]:
+        if "wait" in turn:
+            bench.wait(turn["wait"])
+        elif "restart" in turn:
+            bench.restart(boot=turn["restart"])
+        else:
+            told.lines += 1
+            _bring_in(ear, bench, turn["heard"], told)
+            if "step" in turn and bench.step != turn["step"] and not _settled(ear, bench, told):
+                told.dead_ends.append(f"{turn['heard']}: at {bench.step}, not at {turn['step']}")
+    told.ended = bench.session.state.ended
+    return told
+
+
+def _settled(ear: Recogniser, bench: Bench, told: Told) -> bool:
+    """Answer a question that stands open because the ear was not sure; say whether there was one."""
+    question = bench.session.state.question
+    if question is None or question.name != "confirm":
+        return False
+    _bring_in(ear, bench, "yes", told)
+    return True
+
+
+def _bring_in(ear: Recogniser, bench: Bench, line: str, told: Told) -> None:
+    """Say a line until it is taken as it was meant."""
+    line = SAID.get(line, line)
+    words = typed_words(_NUMERAL.sub(lambda found: number_words(found[0], "digits"), line))
+    meant = grammar().parse(words)
+    assert isinstance(meant, Meaning), words
+    for number, speed in enumerate(SLOWER):
+        before = bench.session.state
+        got = list(_heard(ear, bench, told.voice, words, speed))
+        if got == [meant]:
+            told.taken += number == 0
+            question = bench.session.state.question
+            unsure = question is not None and question.name == "confirm" and before.question is None
+            told.asked += unsure
+            return
+        if number == 0:
+            told.again.append(words)
+        if got:
+            told.wrong.append(
+                f"{words}: {', '.join(f'{one.kind} {one.value or dict(one.slots)}' for one in got)}"
+            )
+            bench.hear("disregard")
+    told.dead_ends.append(f"{words}: never taken")
+    bench.hear(line)
+
+
+def _heard(ear: Recogniser, bench: Bench, voice: str, words: str, speed: float) -> Iterator[Meaning]:
+    """Speak into the running job; yield each meaning that was taken."""
+    ear.expectation = expectation_of(bench.session.state)
+    wave = spoken(voice, words, speed)
+    sound = np.concatenate([QUIET, 0.5 * wave / np.max(np.abs(wave)), QUIET, QUIET])
+    for utterance in (*ear.feed((sound * 32767).astype("<i2").tobytes()), *ear.finish()):
+        heard = from_utterance(utterance, grammar(), bench.session.state, lambda _: None)
+        bench.hear_so(heard)
+        if isinstance(heard.meaning, Meaning):
+            yield heard.meaning
+
+
+def main(argv: list[str]) -> int:
+    """Drive every service, or some, and write what was measured; 1 where one has a dead end."""
+    from assistant.commands.fetch import model_or_fetch
+    from assistant.hearing.graph_cache import prepared_folder
+    from assistant.shelf.places import cache_folder
+
+    parser = argparse.ArgumentParser(prog="services")
+    parser.add_argument("--seed", type=int, default=SEED)
+    parser.add_argument("--only", nargs="*", default=services(), choices=services(), metavar="NAME")
+    arguments = parser.parse_args(argv)
+    folder = prepared_folder(grammar().acceptor, model_or_fetch(None, cache_folder()), cache_folder())
+    ear = Recogniser(folder, grammar())
+    chance = np.random.default_rng(arguments.seed)
+    found = []
+    for name in arguments.only:
+        told = drive(ear, name, str(chance.choice(VOICES)))
+        print(told, flush=True)
+        found.append(told)
+    figures = {
+        "services": len(found),
+        "to their end": sum(bool(one.ended) for one in found),
+        "lines": sum(one.lines for one in found),
+        "said again": sum(len(one.again) for one in found),
+        "silently wrong": sum(len(one.wrong) for one in found),
+        "dead ends": sum(len(one.dead_ends) for one in found),
+        "each": [asdict(one) for one in found],
+    }
+    write("services", argv, arguments.seed, sum(one.lines for one in found), figures)
+    return int(any(one.dead_ends or not one.ended for one in found))
