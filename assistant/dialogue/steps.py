@@ -227,11 +227,13 @@ def settle(turn: Turn) -> None:
 
 def advance(turn: Turn) -> None:
     """Complete the current step and enter the following one; at the end ask to finish."""
+    left_out = turn.state.step_id in turn.state.skipped
     turn.do(*commands.complete(turn.state, turn.at))
     if turn.state.step.after == LEAVE:
         leave(turn, LEAVE)
         return
-    following = commands.next_step(turn.state)
+    following = commands.furthest(turn.state) if left_out else None
+    following = following or commands.next_step(turn.state)
     if following is None:
         ask_finish(turn)
     else:

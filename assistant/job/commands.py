@@ -55,6 +55,19 @@ def next_step(state: State) -> Step | None:
     return next(iter(main[main.index(block[-1]) + 1 :]), None)
 
 
+def furthest(state: State) -> Step | None:
+    """Return the step the work had come to beyond the present one, which was left out and is done now.
+
+    What was done since is not done again; what was left out since comes first. None where that is not known: in a later round, or at a unit's end.
+    """
+    here, steps = state.step, state.procedure.steps
+    if here.aside or state.round > 1:
+        return None
+    later = (one for one in steps[steps.index(here) + 1 :] if not here.unit or one.unit in ("", here.unit))
+    found = next((one for one in later if not one.aside and one.id not in state.completed), None)
+    return found if found is not None and here.unit in ("", found.unit) else None
+
+
 def _past(state: State, step: Step) -> bool:
     return step.id in state.completed or step.id in state.skipped
 
