@@ -58,7 +58,8 @@ def next_step(state: State) -> Step | None:
 def furthest(state: State) -> Step | None:
     """Return the step the work had come to beyond the present one, which was left out and is done now.
 
-    What was done since is not done again; what was left out since comes first. None where that is not known: in a later round, or at a unit's end.
+    What was done since is not done again, what was left out since comes first. None where that is not
+    known: in a later round, or at a unit's end.
     """
     here, steps = state.step, state.procedure.steps
     if here.aside or state.round > 1:
