@@ -32,6 +32,10 @@ def expected_kinds(state: State) -> tuple[str, ...]:
         return ("im-back",)
     if question is not None and question.name == "figure":
         return ("number", "torque", "temperature", "amount")
+    if question is not None and question.name == "gate":
+        starts = commands.ENGINE_ON in state.procedure.step(question.about).sets
+        # A start is let go by the words for it alone: "yes" is said too often, and to others.
+        return ANSWERS["gate"] if starts else ("yes", *ANSWERS["gate"])
     if question is not None:
         kinds = ANSWERS[question.name]
         reading = state.readings.get(question.reading) if question.reading is not None else None
