@@ -297,6 +297,10 @@ def _initials(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 
 def _happened(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     what = meaning.slot("what")
+    if what == "nothing-comes" and turn.state.step.awaited("drip-state") is not None:
+        # At a plug that is judged by what comes this is an answer, and counts in its window only.
+        readings.take(turn, heard, Meaning("drip-state", slots=(("state", "stopped"),)))
+        return
     one = turn.state.procedure.exit_on(turn.state.step_id, what)
     if one is None:
         turn.do(e.ExitTaken(at=turn.at, what=what, step=turn.state.step_id, then="stay"))

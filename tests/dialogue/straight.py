@@ -35,10 +35,14 @@ def _script(service: str) -> Mapping[str, Any]:
     return tomllib.loads((FOLDER / f"{services()[service]}.toml").read_text("utf-8"))
 
 
-def begun(service: str) -> Bench:
-    """Return a job that has just begun, with the sheet of its conversation."""
-    sheet = (SHEET.parent / _script(service).get("sheet", SHEET.name)).resolve()
-    return Bench(sheet=sheet, service=service)
+def sheet_of(service: str) -> Path:
+    """Return the vehicle sheet of a service's conversation."""
+    return (SHEET.parent / _script(service).get("sheet", SHEET.name)).resolve()
+
+
+def begun(service: str, sheet: Path | None = None) -> Bench:
+    """Return a job that has just begun, with the sheet of its conversation or another."""
+    return Bench(sheet=sheet or sheet_of(service), service=service)
 
 
 def items(service: str) -> list[str | float]:
@@ -78,6 +82,7 @@ class Run:
     """A job that is driven along the straight run, and may leave it."""
 
     service: str
+    sheet: Path | None = None
     bench: Bench = field(init=False)
     visits: dict[str, int] = field(default_factory=dict)
     left: list[str] = field(default_factory=list)
@@ -85,7 +90,7 @@ class Run:
 
     def __post_init__(self) -> None:
         """Begin the job."""
-        self.bench = begun(self.service)
+        self.bench = begun(self.service, self.sheet)
 
     @property
     def step(self) -> str:
