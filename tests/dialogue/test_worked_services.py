@@ -69,6 +69,7 @@ def rounds(run: Run, amount: str, most: int) -> list[str]:
     return shares
 
 
+@pytest.mark.full
 def test_each_round_leaves_the_share_it_did_not_reach(tmp_path: Path) -> None:
     """9.8 US quarts, 4 a drain: 40.8, 65.0, 79.3, 87.7 % new; never by the drained share alone."""
     sheet = changed_sheet(
@@ -79,6 +80,7 @@ def test_each_round_leaves_the_share_it_did_not_reach(tmp_path: Path) -> None:
     assert rounds(Run("automatic-repeat", sheet), "four US quarts", 4) == ["41", "65", "79", "88"]
 
 
+@pytest.mark.full
 def test_a_drum_of_twenty_litres_is_used_up_after_five_rounds(tmp_path: Path) -> None:
     """10 L, 4 L a drain: 40, 64, 78.4, 87.0, 92.2 % new; 95 % would take a sixth, four litres short."""
     sheet = changed_sheet(
@@ -94,6 +96,7 @@ def test_a_drum_of_twenty_litres_is_used_up_after_five_rounds(tmp_path: Path) ->
     assert run.step == "short"
 
 
+@pytest.mark.full
 def test_the_total_is_not_the_refill_of_one_change(tmp_path: Path) -> None:
     """17.5 US quarts in all, 7.5 in the pan: 7.5 go in; seventeen point five is challenged."""
     sheet = changed_sheet(
@@ -154,7 +157,7 @@ OVERFLOW = [
 def test_an_overflow_is_judged_in_its_window_only(
     service: str, warmth: str, flow: str, caught: str, key: str
 ) -> None:
-    """A thin stream is right, a full one after 0.9 L too much, nothing short; colder and hotter say nothing."""
+    """A thin stream is right, a full one after 0.9 L too much, nothing short; elsewhere it says nothing."""
     run = Run(service)
     run.to("overflow")
     said = run.bench.hear(warmth, *((f"drained {caught}",) if caught else ()), flow)
