@@ -29,10 +29,10 @@ STATIC: Mapping[str, str] = {
     "page.css": "text/css; charset=utf-8",
     "stream.js": "text/javascript; charset=utf-8",
     "book.css": "text/css; charset=utf-8",
-    "shade.js": "text/javascript; charset=utf-8",
 }
 KEEP = "private, max-age=31536000, immutable"
 """For a file asked for by its version: another version has another address."""
+SHADES = ("day", "dark")
 WITHIN = ("page.css", "page.js")
 """Files that stand within the page itself: each that is asked for by itself makes it slower to come up."""
 _PLACE = re.compile(r"\{\{([a-z-]+)\}\}")
@@ -122,7 +122,12 @@ class Site:
         if not cookie and self.pairing.code is not None:
             return _html(filled("pair.html", {**PAIRING, "wrong": ""}), 401)
         mine = cookie or self.pairing.cookie()
-        brought = {"version": version(), "hello": self._greeting(mine), "first": self.hub.newest}
+        brought = {
+            "version": version(),
+            "hello": self._greeting(mine),
+            "first": self.hub.newest,
+            "chosen-shade": _shade(request),
+        }
         answer = _html(page_html({**LABELS, **brought}))
         return answer if cookie else self._give(answer, mine)
 
@@ -161,7 +166,10 @@ class Site:
         if self.book is None:
             return Response("no history here", 404, media_type="text/plain")
         places, status = view(self.book)
-        return _html(filled_with_html("book.html", {**places, "version": version()}), status)
+        return _html(
+            filled_with_html("book.html", {**places, "version": version(), "chosen-shade": _shade(request)}),
+            status,
+        )
 
     async def stream(self, request: Request) -> Response:
         """Return the stream of pictures."""
@@ -191,6 +199,12 @@ class Site:
         if touch is None:
             return Response("no such word", 400, media_type="text/plain")
         return Response(status_code=OUTCOMES[self.touches.take(touch, self.place())])
+
+
+def _shade(request: Request) -> str:
+    """Return the shade that was chosen on the page, empty where none was: then the browser's own holds."""
+    chosen = request.cookies.get("shade", "")
+    return chosen if chosen in SHADES else ""
 
 
 def _static(name: str, kind: str) -> Callable[[Request], Response]:

@@ -24,7 +24,7 @@ from assistant.errors import MissingPart
 from assistant.phrasing.en.page import LABELS, PAIRING
 from tests.display.page.conftest import Site
 
-BROUGHT = {"version": "v", "hello": "{}", "first": "{}"}
+BROUGHT = {"version": "v", "hello": "{}", "first": "{}", "chosen-shade": ""}
 """What the page is given beside its labels."""
 BODY = set(
     re.findall(r"data-[a-z-]+(?==)", page_html({**LABELS, **BROUGHT}).split("<body")[1].split("<svg")[0])
@@ -195,6 +195,18 @@ def test_only_a_file_of_this_very_version_is_kept_by_a_browser(site: Callable[..
     assert "immutable" in one.ask("GET", f"/stream.js?v={version()}")[1]["cache-control"]
     assert one.ask("GET", "/stream.js?v=older")[1]["cache-control"] == "no-store"
     assert one.ask("GET", f"/?v={version()}")[1]["cache-control"] == "no-store"
+
+
+@pytest.mark.parametrize(
+    ("cookie", "found"), [("dark", "dark"), ("day", "day"), ('"><script>', ""), ("", "")]
+)
+def test_the_shade_that_was_chosen_is_one_of_two_words(
+    site: Callable[..., Site], cookie: str, found: str
+) -> None:
+    """A cookie is a text from outside: anything else chooses nothing."""
+    answer = site().ask("GET", "/", cookie=f"shade={cookie}")[2].decode()
+
+    assert f'<html lang="en" data-shade="{found}">' in answer
 
 
 def test_the_page_brings_the_first_picture_as_text_only(site: Callable[..., Site]) -> None:

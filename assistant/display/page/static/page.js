@@ -313,15 +313,12 @@
 
   // ---- day and dark
 
-  function shade(wanted) {
-    if (wanted) document.documentElement.dataset.shade = wanted;
-  }
-  try { shade(localStorage.getItem("shade")); } catch { /* a browser that keeps nothing */ }
+  // kept as a cookie, so that every page comes in the right one; the store of a browser is slow to open
   byId("shade").addEventListener("click", () => {
     const set = document.documentElement.dataset.shade;
     const dark = set ? set === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
-    shade(dark ? "day" : "dark");
-    try { localStorage.setItem("shade", dark ? "day" : "dark"); } catch { /* as above */ }
+    document.documentElement.dataset.shade = dark ? "day" : "dark";
+    document.cookie = `shade=${dark ? "day" : "dark"}; path=/; max-age=31536000; samesite=strict`;
   });
 
   // the page brings its first picture along; the stream brings every later one
