@@ -56,7 +56,7 @@ def test_its_own_words_are_dropped_and_what_was_spoken_into_them_is_marked() -> 
 class Decided:
     """A recogniser that has just decided one utterance, whenever its stream began."""
 
-    hears_speech = False
+    hears_speech = stirs = False
     noise_db = -60.0
 
     def __init__(self, one: Utterance) -> None:
