@@ -18,10 +18,10 @@ from pathlib import Path
 
 from assistant.journal.open import read_journal
 from tests.benchmark.live import streams
-from tests.benchmark.live.card import Tape, link
+from tests.benchmark.live.card import Tape, link, play
 from tests.benchmark.live.faults import Faults
 from tests.benchmark.live.program import Program
-from tests.benchmark.live.talk import Clip, Talk, clips, summary
+from tests.benchmark.live.talk import SHORT, Clip, Talk, clips, summary
 from tests.benchmark.outcome import write
 
 KILLS = ("microphone_process_killed", "voice_process_killed")
@@ -29,7 +29,7 @@ CABLES = (
     "microphone_unplugged", "loudspeaker_unplugged", "other_default_devices", "microphone_stalled",
     "program_stalled", "voice_process_killed_in_mid_reply",
 )  # fmt: skip
-EVERY_CUT = 2
+EVERY_CUT, LEAST = 2, 6
 INTO_S = (0.4, 1.2)
 LISTENING_S = 60.0
 
@@ -58,9 +58,14 @@ def measured(folder: Path, seconds: float, seed: int) -> dict[str, object]:
     microphone_s = streams.microphone_s()
     handed, heard, loudspeaker_s = streams.first_samples(max(10, round(seconds / 10)))
     card_s = microphone_s + loudspeaker_s
-    talk = conversation(folder, questions, long, 0.5 * seconds, seed, card_s)
+    with Tape() as tape, Program(folder / "headset", {"route": "headset"}) as program:
+        _begin(program)
+        short = [one for one in questions if one.name in SHORT]
+        tape.wait_sound(0, 20.0)
+        play(short[0].path)  # into the instruction of the first step, which need not be heard out
+        talk = conversation(program, tape, (questions, long), 0.5 * seconds, seed, card_s)
+        faults = gone_wrong(program, tape, (short, readings), round(seconds / 60), seed)
     own = own_voice(folder, questions, 0.25 * seconds, seed)
-    faults = gone_wrong(folder, questions, readings, round(seconds / 120), seed)
     return {
         "load at the start": round(load, 1),
         "card's own buffers": {"microphone_ms": _ms(microphone_s), "loudspeaker_ms": _ms(loudspeaker_s)},
@@ -81,30 +86,26 @@ def good(figures: dict[str, object]) -> bool:
 
 
 def conversation(
-    folder: Path, said: list[Clip], long: Clip, seconds: float, seed: int, card_s: float
+    program: Program, tape: Tape, clips: tuple[list[Clip], Clip], seconds: float, seed: int, card_s: float
 ) -> dict[str, object]:
     """Ask and be answered, with a headset; speak into every second reply."""
-    with Tape() as tape, Program(folder / "talk", {"route": "headset"}) as program:
-        _begin(program, tape)
-        talk = Talk(tape, seed)
-        until, number = time.monotonic() + seconds, 0
-        while time.monotonic() < until:
-            into = number % EVERY_CUT == 0
-            answered = talk.ask(long if into else talk.random.choice(said))
-            if answered and into:
-                talk.cut_in(talk.random.choice(said), talk.random.uniform(*INTO_S))
-            number += 1
-        tape.wait_quiet(1.0, 20.0)
-        found = talk.exchanges()
-        lines = len(program.heard())
-        lost = facts_lost(program)
+    said, long = clips
+    talk = Talk(tape, seed)
+    until, number = time.monotonic() + seconds, 0
+    while time.monotonic() < until or number < LEAST:
+        into = number % EVERY_CUT == 0
+        answered = talk.ask(long if into else talk.random.choice(said))
+        if answered and into:
+            talk.cut_in(talk.random.choice(said), talk.random.uniform(*INTO_S))
+        number += 1
+    tape.wait_quiet(1.0, 20.0)
+    found = talk.exchanges()
     gaps = [one.gap_s for one in found if one.gap_s is not None]
     cuts = [one.cut_s for one in found if one.cut_s is not None]
     return {
         "said": len(found),
         "unanswered": len(found) - len(gaps),
-        "utterances heard": lines,
-        "facts lost": lost,
+        "utterances heard": len(program.heard()),
         "end of speech -> first sample, without the card": summary([gap - card_s for gap in gaps]),
         "end of speech -> first sample, with the card": summary(gaps),
         "onset -> silence, without the card": summary([cut - card_s for cut in cuts]),
@@ -120,7 +121,9 @@ def own_voice(folder: Path, questions: list[Clip], seconds: float, seed: int) ->
     """The loudspeaker goes straight into the microphone; only what is said after a reply may be heard."""
     with Tape() as tape, Program(folder / "own", {"route": "loudspeaker"}) as program:
         link("speaker:monitor_MONO", "mic:playback_MONO")
-        _begin(program, tape)
+        _begin(program)
+        tape.wait_sound(0, 20.0)
+        tape.wait_quiet(1.5, 30.0)
         talk = Talk(tape, seed)
         begun, events = time.monotonic(), len(program.events)
         answered = 0
@@ -140,21 +143,18 @@ def own_voice(folder: Path, questions: list[Clip], seconds: float, seed: int) ->
 
 
 def gone_wrong(
-    folder: Path, questions: list[Clip], readings: list[Clip], rounds: int, seed: int
+    program: Program, tape: Tape, clips: tuple[list[Clip], list[Clip]], rounds: int, seed: int
 ) -> dict[str, object]:
     """Pull cables, stall and kill; a reading is said between them, and none may be lost."""
-    done = []
-    with Tape() as tape, Program(folder / "faults", {"route": "headset"}) as program:
-        _begin(program, tape)
-        talk = Talk(tape, seed)
-        faults = Faults(program, talk, questions, seed)
-        for number in range(max(1, rounds)):
-            done += faults.run(KILLS)
-            talk.ask(readings[number % len(readings)])
-            if rounds:
-                done += faults.run(CABLES[2 * number % len(CABLES) :][:2])
-        tape.wait_quiet(1.0, 20.0)
-        lost = facts_lost(program)
+    questions, readings = clips
+    talk, done = Talk(tape, seed), []
+    faults = Faults(program, talk, questions, seed)
+    for number in range(max(1, rounds)):
+        done += faults.run(KILLS)
+        talk.ask(readings[number % len(readings)])
+        done += faults.run(CABLES[number % len(CABLES) :][:1] if rounds else ())
+    tape.wait_quiet(1.0, 20.0)
+    lost = facts_lost(program)
     return {
         "done": [{"what": one.name, "back_s": one.back_s and round(one.back_s, 2)} for one in done],
         "never back": [one.name for one in done if one.back_s is None or not one.answered],
@@ -171,11 +171,9 @@ def facts_lost(program: Program) -> list[str]:
     return sorted({name for name in printed if printed.count(name) > kept.count(name)})
 
 
-def _begin(program: Program, tape: Tape) -> None:
+def _begin(program: Program) -> None:
     if program.wait_told("listening", LISTENING_S) is None:
         raise TimeoutError("the program does not listen")
-    tape.wait_sound(0, 20.0)
-    tape.wait_quiet(1.5, 30.0)
 
 
 def _ms(seconds: float) -> int:

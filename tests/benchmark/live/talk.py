@@ -18,6 +18,8 @@ from tests.benchmark.live.card import HEARD, LOUD, RATE, SAID, Samples, Tape, fa
 
 RECORDED = ("11-which-tool.flac", "37-to-go.flac")
 QUESTIONS = ("say again", "where are we", "how long")
+SHORT = ("how long", *RECORDED)
+"""What has a short answer."""
 LONG = "list the words"
 """What has the longest answer."""
 READINGS = ("24-first-can.flac", "36-more.flac", "35-poured.flac")
@@ -103,13 +105,14 @@ class Talk:
         return self.tape.wait_sound(start, PATIENCE_S)
 
     def cut_in(self, clip: Clip, after_s: float) -> None:
-        """Speak into the reply that has just begun."""
+        """Speak into the reply that has just begun, and wait for the answer."""
         until = self.tape.now + round(after_s * RATE)
         while self.tape.now < until:
             pass
         if self.tape.quiet_s() < 0.2:
             self.said.append((clip, self.tape.now, True))
             play(clip.path)
+            self.tape.wait_sound(self.tape.now - round(AROUND_S * RATE), PATIENCE_S)
 
     def exchanges(self) -> list[Exchange]:
         """Return what came of all that was said, read off the tape."""
