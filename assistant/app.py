@@ -14,6 +14,7 @@ from assistant.dialogue.passing import tick
 from assistant.dialogue.reply import Heard, Reply, Turn
 from assistant.dialogue.respond import respond
 from assistant.dialogue.resuming import opened, reopened
+from assistant.grammar.meaning import Meaning
 from assistant.job import events as e
 from assistant.job.instant import Instant
 from assistant.job.state import State, begin, fold
@@ -42,6 +43,16 @@ def _no_sign(_: str) -> None:
     return
 
 
+def tone_of(events: Sequence[e.Event], replies: Sequence[Reply]) -> str:
+    """Return the tone that goes before these replies, empty for none: that of the worst that happened."""
+    keys = {one.key for one in replies}
+    if "unsaved" in keys:
+        return "trouble"
+    if any(isinstance(event, e.TimerDue) for event in events):
+        return "timer"
+    return "refused" if any(key.startswith("not-understood") for key in keys) else ""
+
+
 @dataclass(slots=True)
 class Session:
     """A running job: its state, where it is written, and how it speaks."""
@@ -64,6 +75,10 @@ class Session:
     """Whom the ear listens to."""
     sign: Callable[[str], None] = _no_sign
     """Shows without words that the ear is open, dozing or closed from now on."""
+    tone: Callable[[str], None] = _no_sign
+    """Sounds the tone of that name before what is said next."""
+    adjust: Callable[[str], None] = _no_sign
+    """Makes the voice louder, softer, slower or faster."""
 
     def hear(self, heard: Heard) -> Turn:
         """Answer one utterance, or keep silent where it is not for the job."""
@@ -72,6 +87,8 @@ class Session:
         self._attentive(attention)
         if not admitted:
             return Turn(self.state, now)
+        if isinstance(heard.meaning, Meaning) and heard.meaning.kind == "manner":
+            self.adjust(heard.meaning.slot("change"))
         return self._carry_out(respond(self.state, heard, now, self.last))
 
     def pass_time(self) -> Turn:
@@ -115,6 +132,9 @@ class Session:
         if replies:
             self.last = tuple(one for one in replies if one.key != "unsaved") or self.last
             sentences = [line for one in (*replies, *self.news()) for line in phrase(one, self.language)]
+            tone = tone_of(turn.events, replies)
+            if tone:
+                self.tone(tone)
             said = self.say(sentences)
             self.quiet = self.clock.now()
             if said and turn.after:

@@ -8,7 +8,9 @@ from collections.abc import Callable
 from assistant.app import Session
 from assistant.commands.ears import Ear
 from assistant.commands.live import LiveEar
+from assistant.commands.manner import Mannered
 from assistant.dialogue.attention import Attention
+from assistant.shelf.places import settings_file
 from assistant.shelf.settings import Settings
 from assistant.speaking.aloud import AloudVoice
 from assistant.speaking.voice import Voice
@@ -21,6 +23,9 @@ def attentive(session: Session, chosen: Settings, voice: Voice, ear: Ear | None 
     """Let a session listen as the settings say; `ear` is the one that hears the microphone, if any does."""
     session.attention = Attention(chosen.attention, chosen.address)
     session.sign = sign(chosen.address, voice)
+    if isinstance(voice, AloudVoice):
+        session.tone = voice.tone
+        session.adjust = Mannered(voice, chosen, settings_file())
     if isinstance(ear, LiveEar):
         ear.attentive = lambda: session.attention.open
 

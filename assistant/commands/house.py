@@ -173,7 +173,7 @@ def open_voice(kind: str, chosen: Settings) -> Voice:
     if kind != "speaker":
         return FileVoice(Path(kind), process)
     try:
-        loudspeaker = Loudspeaker()
+        loudspeaker = Loudspeaker(gain=chosen.volume / 100)
         return AloudVoice(process, loudspeaker, printed)
     except MissingPart as trouble:
         process.close()

@@ -19,7 +19,16 @@ from assistant.job.reading import MEDIUM
 from assistant.job.situation import COMPLAINTS
 from assistant.job.state import State
 
-KEEPS_OPEN = frozenset(QUERIES) | {"stand-by", "im-back", "note", "emergency", "disregard", "no", "yes"}
+KEEPS_OPEN = frozenset(QUERIES) | {
+    "stand-by",
+    "im-back",
+    "note",
+    "emergency",
+    "disregard",
+    "no",
+    "yes",
+    "manner",
+}
 """Sentences after which a medium reading does not stand yet: they say nothing about it."""
 DISREGARD_MS = 120_000
 AMEND_MS = 6_000
@@ -330,6 +339,11 @@ def _no(turn: Turn, heard: Heard, meaning: Meaning) -> None:
         turn.say("not-now")
 
 
+def _manner(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    """Answer in the new manner, which tells by itself what has changed."""
+    turn.say("manner")
+
+
 COMMANDS: dict[str, Callable[[Turn, Heard, Meaning], None]] = {
     "yes": _yes,
     "no": _no,
@@ -342,6 +356,7 @@ COMMANDS: dict[str, Callable[[Turn, Heard, Meaning], None]] = {
     "stand-by": _stand_by,
     "im-back": _here,
     "resume-job": _here,
+    "manner": _manner,
     "disregard": _disregard,
     "note": _note,
     "timer-start": _timer_start,

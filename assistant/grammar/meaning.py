@@ -201,6 +201,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "timer-start": Kind(units=DURATION_UNITS, needs_value=True, slots={"name": TIMER_NAMES}),
         "timer-stop": Kind(slots={"name": TIMER_NAMES}),
         "finish": Kind(),
+        "manner": Kind(slots={"change": ("louder", "softer", "slower", "faster")}),  # how the voice speaks
         "ear": Kind(slots={"state": ("open", "closed")}),  # whether talk is listened to
         "park": Kind(),  # "park the job": leave it, with a tag on the vehicle
         "switch-unit": Kind(slots={"to": UNIT_NAMES}),

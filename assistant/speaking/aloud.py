@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Sequence
+from dataclasses import replace
 
 from assistant.errors import MissingPart
 from assistant.speaking.air import Air
@@ -73,6 +74,14 @@ class AloudVoice:
         """Play the tone called `name`; a lost loudspeaker gets none later."""
         if self._loudspeaker.alive:
             self._loudspeaker.play(earcon(name))
+
+    def louder(self, gain: float) -> None:
+        """Speak so loud from now on, 1 being as the voice comes."""
+        self._loudspeaker.gain = gain
+
+    def paced(self, rate: int) -> None:
+        """Speak at so many words per minute from the next phrase on."""
+        self._process.manner = replace(self._process.manner, rate=rate)
 
     def hold(self, held: bool) -> None:
         """Fall silent in mid-word, or go on there: somebody may have begun to speak."""

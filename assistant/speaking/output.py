@@ -199,7 +199,7 @@ class Loudspeaker:
                 self._drop()
             elif not self._line:
                 self._silent.set()
-        out *= self.gain
+        np.clip(self.gain * out, -1.0, 1.0, out=out)
 
     def _taken(self, out: npt.NDArray[np.float32], frames: int, leaves: float) -> int:
         at = 0

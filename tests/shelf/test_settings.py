@@ -57,7 +57,7 @@ def test_the_example_in_the_documentation_is_one(tmp_path: Path) -> None:
 def test_settings_travel_as_texts() -> None:
     """The record of a job carries them without floats."""
     assert Settings(pause_factor=Decimal("1.10")).as_texts() == {
-        "model": "", "voice": "", "voice_rate": "165", "language": "en", "journal": "",
+        "model": "", "voice": "", "volume": "100", "voice_rate": "165", "language": "en", "journal": "",
         "pause_factor": "1.10",
         "clips": "readings", "clip_days": "30", "server": "", "who": "", "microphone": "", "route": "headset",
         "attention": "always", "address": "",

@@ -27,8 +27,8 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
     "STOP AND TROUBLE": ("emergency", "happened"),
     "ANSWERS": ("yes", "no", "all-clear", "done", "running", "which-form", "which-system", "which-plug"),
     "THROUGH THE JOB": (
-        "next", "back", "say-again", "in-full", "where", "skip", "stand-by", "im-back", "ear", "switch-unit",
-        "hand-over", "initials", "park", "finish",
+        "next", "back", "say-again", "in-full", "where", "skip", "stand-by", "im-back", "ear", "manner",
+        "switch-unit",        "hand-over", "initials", "park", "finish",
     ),
     "PUTTING IT RIGHT": ("disregard", "what-heard", "list-words", "caution"),
     "QUESTIONS": (

@@ -36,6 +36,7 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     "job-over": ("This job is closed.",),
     "emergency": ("All halted, timers held.",),
     "welcome-back": ("Good, going on.",),
+    "manner": ("Then like this from now on.",),
     "standing-by": ("Standing by.",),
     "still-there": ("I am still listening.",),
     "not-now": ("That has its place at another step.",),
