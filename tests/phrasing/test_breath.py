@@ -6,28 +6,16 @@ busy, should be short is common practice in radio-telephony and in spoken instru
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import cache
 from statistics import median
 
 import pytest
 
-from assistant.dialogue.reply import Reply
-from assistant.job.sheet import FIGURES, Sheet
-from assistant.phrasing import LANGUAGES, phrase
+from assistant.phrasing import LANGUAGES
 from assistant.shelf.procedure_file import list_procedures, load_procedure
-from tests.phrasing.samples import SHEET, m, samples
+from tests.phrasing.spoken import SHORT, of_reply, of_services
 from tests.phrasing.test_own_words import NUMBER_WORDS
 
 LONGEST, LONGEST_IN_FULL, TYPICAL = 12, 15, 9
-WHOLE = Sheet(
-    vehicle=SHEET.vehicle,
-    unit=SHEET.unit,
-    figures={name: m("35", "celsius") for name in FIGURES},
-    texts={**SHEET.texts, "hook": "hooked pump"},
-    fluid_colours=SHEET.fluid_colours,
-)
-SHORT = ("say", "ask", "cautions", "gates", "labels", "title")
 
 
 def words(line: str) -> int:
@@ -40,36 +28,6 @@ def words(line: str) -> int:
     return count
 
 
-@cache
-def texts() -> frozenset[tuple[str, str]]:
-    """Return (key, text) of everything the services say, each once."""
-    return frozenset(one for name in list_procedures() for one in _texts(load_procedure(name)))
-
-
-def _texts(data: object) -> Iterator[tuple[str, str]]:
-    if isinstance(data, dict):
-        for name, value in data.items():
-            if name in (*SHORT, "full") and isinstance(value, str):
-                yield name, value
-            elif name in SHORT and isinstance(value, dict):
-                yield from ((name, str(one)) for one in value.values())
-            else:
-                yield from _texts(value)
-    elif isinstance(data, list):
-        for one in data:
-            yield from _texts(one)
-
-
-def sentences(*keys: str) -> list[str]:
-    """Return the sentences of the services under these keys."""
-    return [
-        line
-        for key, text in sorted(texts())
-        if key in keys
-        for line in phrase(Reply("ask", {"text": text, "sheet": WHOLE}))
-    ]
-
-
 def too_long(lines: list[str], most: int) -> list[str]:
     """Return the sentences beyond a length."""
     return [f"{words(line)}: {line}" for line in lines if words(line) > most]
@@ -77,25 +35,25 @@ def too_long(lines: list[str], most: int) -> list[str]:
 
 def test_every_service_is_looked_at() -> None:
     """Of the shortest as of the longest kind there are hundreds."""
-    assert len(sentences(*SHORT)) > 600
-    assert len(sentences("full")) > 400
+    assert len(of_services(*SHORT)) > 600
+    assert len(of_services("full")) > 400
 
 
 @pytest.mark.parametrize(("keys", "most"), [(SHORT, LONGEST), (("full",), LONGEST_IN_FULL)])
 def test_no_sentence_of_a_service_is_longer_than_a_breath(keys: tuple[str, ...], most: int) -> None:
     """By default and in full."""
-    assert too_long(sentences(*keys), most) == []
+    assert too_long(of_services(*keys), most) == []
 
 
 @pytest.mark.parametrize("key", sorted(LANGUAGES["en"].replies))
 def test_no_reply_is_longer_than_a_breath(key: str) -> None:
     """With figures of any kind in it."""
-    assert too_long([line for reply in samples(key) for line in phrase(reply)], LONGEST) == []
+    assert too_long(of_reply(key), LONGEST) == []
 
 
 def test_the_typical_sentence_is_shorter_still() -> None:
     """What is said without being asked for in full."""
-    assert median(words(line) for line in sentences("say", "ask")) <= TYPICAL
+    assert median(words(line) for line in of_services("say", "ask")) <= TYPICAL
 
 
 def test_in_full_is_more_than_the_short_text() -> None:
