@@ -4,32 +4,24 @@ from __future__ import annotations
 
 import argparse
 import sys
-import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Sequence
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from assistant.commands import house
-from assistant.commands.language import ear_lacks, with_own
-from assistant.errors import MissingPart, WrongInput
+from assistant.commands.takes import LiveTakes, Reader
+from assistant.errors import WrongInput
 from assistant.hearing.sound import RATE, Samples, read_sound
 from assistant.phrasing.en.enrolling import PHRASES
-from assistant.shelf.places import cache_folder, profiles_folder
+from assistant.phrasing.en.practising import phrase_asked
+from assistant.shelf.places import profiles_folder
 from assistant.shelf.profile_file import PersonProfile, profile_path, write_profile
 from assistant.shelf.settings import Settings
 
 if TYPE_CHECKING:
-    from assistant.grammar.judgement import Expectation
     from assistant.hearing.enrolment import Fit, Profile
-    from assistant.hearing.recogniser import Recogniser
-    from assistant.hearing.utterance import Utterance
 
-BLOCK = 1600
-PATIENCE_S = 12.0
-"""How long a phrase is waited for."""
 QUIET_S, APART_S = 0.25, 1.5
 """Silence kept around a phrase of a recording of all; silence that parts two."""
 COMPLAINTS = {
@@ -54,31 +46,14 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 
 def run(arguments: argparse.Namespace) -> int:
     """Have the phrases read, fit the ear to them, and keep the profile; 1 where too few were understood."""
-    from assistant.commands.fetch import word_graph
     from assistant.hearing.enrolment import read_out
-    from assistant.hearing.recogniser import open_model
 
     chosen = house.settings()
     path = profile_path(profiles_folder(), arguments.who)
     recorded = None if arguments.ear == ["microphone"] else phrases_of([Path(one) for one in arguments.ear])
-    grammar = with_own(chosen.language, house.left_out, lacking=ear_lacks(arguments.model))
-    folder = word_graph(grammar.acceptor, arguments.model, cache_folder())
-    model = open_model(folder)
-
-    def recogniser(factor: float, expectation: Expectation) -> Recogniser:
-        from assistant.hearing.endpointer import Pauses
-        from assistant.hearing.recogniser import Recogniser
-
-        return Recogniser(folder, grammar, model=model, pauses=Pauses(factor=factor), expectation=expectation)
-
-    def hear(sound: Samples, factor: float, expectation: Expectation) -> Iterator[Utterance]:
-        ear, pcm = recogniser(factor, expectation), sound.astype("<i2").tobytes()
-        for at in range(0, len(pcm), 2 * BLOCK):
-            yield from ear.feed(pcm[at : at + 2 * BLOCK])
-        yield from ear.finish()
-
-    sounds = recorded if recorded is not None else _by_microphone(arguments.voice, chosen, recogniser)
-    found = read_out(sounds, PHRASES, grammar, hear)
+    reader = Reader(arguments.model, chosen)
+    sounds = recorded if recorded is not None else _by_microphone(arguments.voice, chosen, reader)
+    found = read_out(sounds, PHRASES, reader.grammar, reader.hear)
     if not found.usable:
         print(f"Only {found.right} of {len(PHRASES)} phrases were understood{_why(found)}. Nothing is kept.")
         return 1
@@ -144,36 +119,17 @@ def parted(samples: Samples) -> list[Samples]:
     ]
 
 
-def _by_microphone(
-    voice: str, chosen: Settings, recogniser: Callable[[float, Expectation], Recogniser]
-) -> list[Samples]:
+def _by_microphone(voice: str, chosen: Settings, reader: Reader) -> list[Samples]:
     """Have each phrase read aloud, once; raises `MissingPart` where there is no microphone."""
-    from assistant.grammar.judgement import ANYTHING
     from assistant.hearing.capture import MicrophoneProcess, SteadyMicrophone
 
     microphone = SteadyMicrophone(lambda: MicrophoneProcess(chosen.microphone))
     mouth = house.open_voice(voice, chosen)
-    say = house.speaker(mouth, echo=voice != "print")
+    takes = LiveTakes(microphone, house.speaker(mouth, echo=voice != "print"), reader.recogniser)
     sounds: list[Samples] = []
     try:
         for number, phrase in enumerate(PHRASES, start=1):
-            say([f"Phrase {number}. Read aloud: {phrase}."])
-            ear = recogniser(3.0, ANYTHING)
-            while microphone.read(0.0) is not None:
-                pass  # what was heard while the phrase was spoken
-            pcm, until = b"", time.monotonic() + PATIENCE_S
-            while time.monotonic() < until:
-                block = microphone.read(0.1)
-                if block is None:
-                    if microphone.trouble and not microphone.listening:
-                        raise MissingPart(
-                            f"no microphone: {microphone.trouble}; give recordings with --ear FILE"
-                        )
-                    continue
-                pcm += block.pcm
-                if ear.feed(block.pcm):
-                    break
-            sounds.append(np.frombuffer(pcm, dtype="<i2"))
+            sounds.append(takes.take(phrase_asked(number, phrase)).sound)
             print(f"({number} of {len(PHRASES)})", file=sys.stderr, flush=True)
     finally:
         microphone.close()

@@ -1,7 +1,7 @@
-"""`python -m tests.benchmark listening`: every sentence rendered, its length and pace, what two recognisers hear.
+"""`python -m tests.benchmark listening`: each sentence rendered, its length and pace, what is heard of it.
 
-Word errors are counted at one and a half times the speed and 10 dB above an idling engine. `--slice 1/4` does a
-part of the sentences, `--voice natural` those of the extra voice, `--list FILE` writes every sentence.
+Word errors are counted at one and a half times the speed and 15 dB above an idling engine. `--slice 1/4`
+does a part of the sentences, `--voice natural` those of the extra voice, `--list FILE` writes every one.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from tests.benchmark.outcome import write
 from tests.phrasing.spoken import everything
 
 RATE, PACE, FAST = 16_000, 165, 1.5
-SNR_DB, LEVEL, AROUND_S = 10.0, 0.05, 0.4
+SNR_DB, LEVEL, AROUND_S = 15.0, 0.05, 0.4
 SEED = 20261125
 WORST = 40
 LONG_S = 6.0

@@ -46,14 +46,16 @@ class Vosk:
 
 
 class Pocketsphinx:
-    """Another maker's recogniser, with the model of general English in its package."""
+    """Another maker's recogniser, with the model of general English in its package, in one quick pass."""
 
     name = "pocketsphinx"
 
     def __init__(self) -> None:
         from pocketsphinx import Decoder
 
-        self._decoder: Any = Decoder(samprate=16_000, loglevel="FATAL")
+        self._decoder: Any = Decoder(
+            samprate=16_000, loglevel="FATAL", fwdflat=False, bestpath=False, maxhmmpf=3000, maxwpf=5, ds=2
+        )
 
     def heard(self, pcm: bytes) -> list[str]:
         """Decode one sentence."""
