@@ -105,8 +105,8 @@ FAULTS = [
     ('id = "keep-old"', 'id = "keep-old"\nkind = "read"', "keep-old reads nothing"),
     ('reading = "poured"', 'reading = "spilled"', "pours and awaits no amount"),
     (
-        'kind = "read"\nsay = "Wipe the plug\'s',
-        'kind = "plan"\nsay = "Wipe the plug\'s',
+        'kind = "read"\nsay = "Wipe the magnet',
+        'kind = "plan"\nsay = "Wipe the magnet',
         "plans and awaits a reading",
     ),
     # exits

@@ -163,7 +163,7 @@ ADVICE: Mapping[str, Wording] = {
     "drip-advice": drip_advice,
     "how-sure": how_sure,
     "too-cold": _window("below", "low", "overfilled", "Let it heat up."),
-    "too-hot": _window("above", "high", "underfilled", "Let it cool."),
+    "too-hot": _window("above", "high", "short of fluid", "Let it cool."),
     "level-low": level_low,
     "level-high": level_high,
 }
