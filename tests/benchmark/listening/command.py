@@ -1,16 +1,18 @@
 """`python -m tests.benchmark listening`: each sentence rendered, its length and pace, what is heard of it.
 
-Word errors are counted at one and a half times the speed and 15 dB above an idling engine. `--slice 1/4`
-does a part of the sentences, `--voice natural` those of the extra voice, `--list FILE` writes every one.
+Word errors are counted at one and a half times the speed and 15 dB above an idling engine. `--voice natural`
+listens to the extra voice; `--minutes 5 --list FILE` does as many sentences as that allows, and goes on next
+time with those that are left.
 """
 
 from __future__ import annotations
 
 import argparse
-import csv
+import json
+import time
 import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from statistics import mean, median, quantiles
 
@@ -88,7 +90,7 @@ def figures(found: list[Heard], listeners: list[Listener]) -> dict[str, object]:
     worst = sorted(found, key=lambda one: (-one.best, -len(words(one.text))))[:WORST]
     said = sum(len(words(one.text)) for one in found)
     return {
-        "sentences": len(found),
+        "sentences": {"heard": len(found), "of": len(everything())},
         "seconds": {"median": round(median(lengths), 2), "most": round(max(lengths), 2)},
         "longer_than_six_seconds": sorted(one.text for one in found if one.seconds > LONG_S),
         "words_a_minute": [round(one) for one in quantiles(paces, n=20)[::18]],
@@ -115,31 +117,38 @@ def figures(found: list[Heard], listeners: list[Listener]) -> dict[str, object]:
 def main(argv: list[str]) -> int:
     """Render, listen, keep."""
     parser = argparse.ArgumentParser(prog="listening")
-    parser.add_argument("--slice", default="1/1", metavar="N/M", help="the Nth of M parts of the sentences")
     parser.add_argument("--voice", default=USUAL)
-    parser.add_argument("--only", choices=("vosk", "pocketsphinx"), help="one listener alone")
-    parser.add_argument("--list", type=Path, metavar="FILE", help="write every sentence as CSV")
+    parser.add_argument("--minutes", type=float, default=600.0, help="stop after so long, the rest is left")
+    parser.add_argument(
+        "--list", type=Path, metavar="FILE", help="what was heard, a line each; it is added to"
+    )
     arguments = parser.parse_args(argv)
-    number, parts = (int(part) for part in arguments.slice.split("/"))
-    texts = dict(sorted(everything().items())[number - 1 :: parts])
+    found = read(arguments.list) if arguments.list else []
     listeners: list[Listener] = [Vosk(find_model(None, cache_folder())), Pocketsphinx()]
-    listeners = [one for one in listeners if arguments.only in (None, one.name)]
-    found = list(listened(texts, arguments.voice, listeners))
-    if arguments.list:
-        _list(arguments.list, found)
+    until = time.monotonic() + 60 * arguments.minutes
+    for one in listened(left(everything(), found), arguments.voice, listeners):
+        found.append(one)
+        if arguments.list:
+            with arguments.list.open("a", encoding="utf-8") as stream:
+                stream.write(json.dumps(asdict(one)) + "\n")
+        if time.monotonic() > until:
+            break
     name = "listening" if arguments.voice == USUAL else f"listening-{arguments.voice}"
-    write(name, argv, SEED, len(found), figures(found, listeners))
+    shown = ["--voice", arguments.voice] if arguments.voice != USUAL else []
+    write(name, shown, SEED, len(found), figures(found, listeners))
     return 0
 
 
-def _list(path: Path, found: list[Heard]) -> None:
-    """Write every sentence, the one understood worst first."""
-    with path.open("w", encoding="utf-8", newline="") as stream:
-        rows = csv.writer(stream)
-        names = list(found[0].heard) if found else []
-        rows.writerow(["error", "seconds", "pace", "where", "text", *names])
-        for one in sorted(found, key=lambda one: -one.best):
-            heard = [" ".join(one.heard[name]) for name in names]
-            rows.writerow(
-                [f"{one.best:.2f}", f"{one.seconds:.2f}", f"{one.pace:.0f}", one.where, one.text, *heard]
-            )
+def read(path: Path) -> list[Heard]:
+    """Return what an earlier run heard, of sentences that are still said."""
+    if not path.exists():
+        return []
+    rows = [Heard(**json.loads(line)) for line in path.read_text("utf-8").splitlines()]
+    return [one for one in rows if one.text in everything()]
+
+
+def left(texts: dict[str, str], found: list[Heard]) -> dict[str, str]:
+    """Return the sentences not yet heard, by lot: however many are heard, they are a fair sample."""
+    heard = {one.text for one in found}
+    lots = sorted(texts, key=lambda text: zlib.crc32(f"{SEED} {text}".encode()))
+    return {text: texts[text] for text in lots if text not in heard}
