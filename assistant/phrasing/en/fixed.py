@@ -20,7 +20,7 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     "noted-nothing": ("Then the note is left out.",),
     "plate-right": ("The code agrees with the sheet.",),
     "plate-mismatch": ("The code differs from the sheet.", "Compare both before you open anything."),
-    "fluid-mismatch": ("That colour differs from the sheet.", "Find out why before you pour."),
+    "fluid-mismatch": ("That colour differs from the sheet.", "Look for the reason before you pour."),
     "noted-no-exit": ("Noted in the record.", "The step stays as it is."),
     # advice and level
     "nothing-measured": ("Nothing is measured yet.", "The amount that came out is needed first."),
