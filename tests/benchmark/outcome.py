@@ -30,12 +30,17 @@ def resident_mb() -> float:
     return int(line.split()[1]) / 1024
 
 
-def write(name: str, arguments: list[str], seed: int | None, n: int, figures: Mapping[str, object]) -> Path:
-    """Write `results/NAME.json` and print it; `n` is how often it was tried."""
+def write(
+    name: str, arguments: list[str], seed: int | None, n: int, figures: Mapping[str, object], of: str = ""
+) -> Path:
+    """Write `results/NAME.json` and print it; `n` is how often it was tried.
+
+    `of` is the benchmark, where it keeps several results.
+    """
     tree = {
         "date": datetime.now(UTC).isoformat(timespec="seconds"),
         "commit": commit(),
-        "command": " ".join(["python -m tests.benchmark", name, *arguments]),
+        "command": " ".join(["python -m tests.benchmark", of or name, *arguments]),
         "seed": seed,
         "n": n,
         "machine": {

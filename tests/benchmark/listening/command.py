@@ -135,7 +135,7 @@ def main(argv: list[str]) -> int:
             break
     name = "listening" if arguments.voice == USUAL else f"listening-{arguments.voice}"
     shown = ["--voice", arguments.voice] if arguments.voice != USUAL else []
-    write(name, shown, SEED, len(found), figures(found, listeners))
+    write(name, shown, SEED, len(found), figures(found, listeners), of="listening")
     return 0
 
 
