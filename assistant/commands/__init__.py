@@ -21,6 +21,7 @@ from assistant.commands import (
     reckon,
     report,
     start,
+    vehicle,
     waste,
     watch,
     where,
@@ -29,6 +30,7 @@ from assistant.commands import (
 COMMANDS: tuple[ModuleType, ...] = (
     demo,
     start,
+    vehicle,
     plan,
     jobs,
     page,

@@ -36,7 +36,7 @@ def ask_once(
     answer nothing is written and the default holds; a sentence that is none is for the job, which hears it.
     """
     place = place or settings_file()
-    if sets(place, "clips") or not (somebody or _somebody)(ear):
+    if sets(place, "clips") or not (somebody or somebody_at)(ear):
         return chosen, ear
     say(phrase(Reply("first-start", {"days": chosen.clip_days}), chosen.language))
     level, other = _answer(ear)
@@ -64,7 +64,7 @@ def ask_who(
     left out, is one. A name is typed, initials are said by the spelling alphabet or typed.
     """
     place = place or settings_file()
-    if chosen.who or sets(place, "who") or not (somebody or _somebody)(ear):
+    if chosen.who or sets(place, "who") or not (somebody or somebody_at)(ear):
         return chosen, ear
     say(phrase(Reply("ask-who"), chosen.language))
     who, other = _name(ear)
@@ -109,6 +109,6 @@ def _answer(ear: Ear) -> tuple[Clips | None, Heard | None]:
     return None, None
 
 
-def _somebody(ear: Ear) -> bool:
+def somebody_at(ear: Ear) -> bool:
     """Return whether a person is at this ear: a microphone, or a keyboard that is no pipe."""
     return not isinstance(ear, Keyboard) or sys.stdin.isatty()

@@ -8,6 +8,8 @@ from datetime import UTC, datetime
 
 from assistant.app import Say, Session, resumed_session
 from assistant.commands import house
+from assistant.commands.ears import Ear
+from assistant.commands.sheet_keeping import keeps_figures
 from assistant.commands.start import carry_on, clock_for, ends, print_events
 from assistant.errors import WrongInput
 from assistant.job.state import fold
@@ -77,11 +79,12 @@ def run_resume(arguments: argparse.Namespace) -> int:
     chosen = house.settings()
     clock = clock_for(arguments.ear)
 
-    def begin(store: house.Store, say: Say, _: Settings) -> Session:
+    def begin(store: house.Store, say: Say, _: Settings, ear: Ear | None) -> Session:
         job = find_job(store.journal, arguments.job)
         session = resumed_session(history=store.journal.read(job), outbox=store.outbox, clock=clock, say=say)
         if arguments.json:
             session.committed = print_events
+        keeps_figures(session)
         session.reopen(arguments.who)
         return session
 

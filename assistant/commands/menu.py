@@ -11,18 +11,21 @@ from assistant.app import Say, Session, new_session, resumed_session
 from assistant.commands import house
 from assistant.commands.attending import attentive
 from assistant.commands.book import remembered_of
+from assistant.commands.builds import sheet_for
 from assistant.commands.ears import Ear, Over, converse
 from assistant.commands.first_start import ask_once, ask_who
 from assistant.commands.language import ear_lacks, with_own
 from assistant.commands.live import ear_for
 from assistant.commands.page import beside
+from assistant.commands.sheet_keeping import both, keeps_figures
 from assistant.dialogue.starting import Choice, Offer, choose, first
 from assistant.errors import AssistantError, BadFile
 from assistant.job.state import fold
 from assistant.phrasing import phrase
 from assistant.shelf.places import procedures_folder, vehicles_folder
 from assistant.shelf.procedure_file import list_procedures, load_procedure
-from assistant.shelf.vehicle_file import load_for, load_vehicle
+from assistant.shelf.settings import Settings
+from assistant.shelf.vehicle_file import load_vehicle
 from assistant.timekeeping.clock import SystemClock
 
 NO_SHEET: Mapping[str, object] = {"vehicle": "", "unit": ""}
@@ -84,8 +87,8 @@ def run(arguments: argparse.Namespace) -> int:
                 choice = _choose(there.offer, touched, said, chosen.language)
                 if choice is None:
                     return 1
-                session = _session(choice, there, store, clock, said, settled.as_texts(), settled.who)
-                session.news = store.news
+                session = _session(choice, there, store, clock, said, settled, touched)
+                session.news = both(store.news, session.news)
                 attentive(session, settled, voice, ear)
                 converse(session, touched)
         return 0
@@ -111,28 +114,31 @@ def _session(
     store: house.Store,
     clock: SystemClock,
     say: Say,
-    settings: Mapping[str, str],
-    who: str,
+    settled: Settings,
+    ear: Ear,
 ) -> Session:
     if choice.job is not None:
         history = store.journal.read(there.jobs[choice.job])
         session = resumed_session(history=history, outbox=store.outbox, clock=clock, say=say)
+        keeps_figures(session)
         session.reopen()
         return session
     if choice.service is None:
         raise AssistantError("no service was chosen")
     procedure = there.procedures[choice.service]
-    sheet = NO_SHEET if choice.vehicle is None else load_for(there.vehicles[choice.vehicle], procedure)
+    path = None if choice.vehicle is None else there.vehicles[choice.vehicle]
+    sheet = NO_SHEET if path is None else sheet_for(path, procedure, ear, say, language=settled.language)
     session = new_session(
         procedure=procedure,
         sheet=sheet,
-        settings=settings,
+        settings=settled.as_texts(),
         versions=house.VERSIONS,
-        who=who,
+        who=settled.who,
         outbox=store.outbox,
         clock=clock,
         say=say,
         past=remembered_of(store.journal, sheet),
     )
+    keeps_figures(session, path)
     session.open()
     return session

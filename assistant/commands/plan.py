@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import json
 from dataclasses import fields, is_dataclass
-from pathlib import Path
 
 from assistant.errors import WrongInput
 from assistant.job.plan import Plan
@@ -14,7 +13,7 @@ from assistant.job.procedure import procedure_from_data
 from assistant.job.sheet import sheets_from_data
 from assistant.phrasing.en.planning import as_text
 from assistant.shelf.procedure_file import load_procedure
-from assistant.shelf.vehicle_file import load_for
+from assistant.shelf.vehicle_file import load_for, vehicle_path
 from assistant.units import Measure, kind_of, read_measure
 
 
@@ -24,6 +23,7 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     parser.add_argument("procedure", help="name of a service or a procedure file")
     parser.add_argument("--vehicle", required=True, metavar="FILE", help="the vehicle sheet")
     parser.add_argument("--unit", help="which unit of the sheet, where it has several")
+    parser.add_argument("--variant", action="append", default=[], help="which build of a unit, by its name")
     parser.add_argument(
         "--sold",
         action="append",
@@ -39,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the plan."""
     data = load_procedure(arguments.procedure)
     procedure = procedure_from_data(data)
-    sheet = load_for(Path(arguments.vehicle), data, arguments.unit)
+    sheet = load_for(vehicle_path(arguments.vehicle), data, arguments.unit, arguments.variant)
     sold = [_size(one) for one in arguments.sold]
     found = plan(procedure, sheets_from_data(sheet, procedure.units), sold)
     print(json.dumps(as_data(found), ensure_ascii=False) if arguments.json else as_text(found))

@@ -13,12 +13,14 @@ from assistant.commands import house
 from assistant.commands.ahead import prepare
 from assistant.commands.attending import attentive
 from assistant.commands.book import remembered_of
-from assistant.commands.ears import Recorded, converse, play, run_out
+from assistant.commands.builds import sheet_for
+from assistant.commands.ears import Ear, Recorded, converse, play, run_out
 from assistant.commands.first_start import ask_once, ask_who
 from assistant.commands.language import ear_lacks, with_own
 from assistant.commands.live import ear_for
 from assistant.commands.page import beside, beside_recording, option
 from assistant.commands.personal import personal_ear
+from assistant.commands.sheet_keeping import both, keeps_figures
 from assistant.errors import WrongInput
 from assistant.grammar.grammar import Grammar
 from assistant.job.events import Event
@@ -26,7 +28,7 @@ from assistant.journal.codec import encode
 from assistant.shelf.places import cache_folder
 from assistant.shelf.procedure_file import load_procedure
 from assistant.shelf.settings import Settings
-from assistant.shelf.vehicle_file import load_for
+from assistant.shelf.vehicle_file import load_for, vehicle_path
 from assistant.timekeeping.clock import Clock, RecordedClock, SystemClock
 
 SILENCE_AFTER_MS = 3_600_000
@@ -39,6 +41,7 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     parser.add_argument("procedure", help="name of a service (automatic-drain-refill) or a procedure file")
     parser.add_argument("--vehicle", required=True, metavar="FILE", help="the vehicle sheet")
     parser.add_argument("--unit", help="which unit of the sheet, where it has several")
+    parser.add_argument("--variant", action="append", default=[], help="which build of a unit, by its name")
     ends(parser)
     parser.add_argument("--who", default="", help="name or initials of the mechanic")
     parser.set_defaults(run=run)
@@ -58,10 +61,20 @@ def run(arguments: argparse.Namespace) -> int:
     """Begin a job and run it."""
     chosen = house.settings()
     procedure = load_procedure(arguments.procedure, house.left_out)
-    sheet = load_for(Path(arguments.vehicle), procedure, arguments.unit)
+    path = vehicle_path(arguments.vehicle)
+    load_for(path, procedure, arguments.unit, arguments.variant)  # a bad file is told before anything opens
     clock = clock_for(arguments.ear)
 
-    def begin(store: house.Store, say: Say, settled: Settings) -> Session:
+    def begin(store: house.Store, say: Say, settled: Settings, ear: Ear | None) -> Session:
+        sheet = sheet_for(
+            path,
+            procedure,
+            ear,
+            say,
+            unit=arguments.unit,
+            variants=arguments.variant,
+            language=settled.language,
+        )
         session = new_session(
             procedure=procedure,
             sheet=sheet,
@@ -75,6 +88,7 @@ def run(arguments: argparse.Namespace) -> int:
         )
         if arguments.json:
             session.committed = print_events
+        keeps_figures(session, path)
         session.open()
         return session
 
@@ -98,7 +112,7 @@ def carry_on(
     arguments: argparse.Namespace,
     chosen: Settings,
     clock: Clock,
-    begin: Callable[[house.Store, Say, Settings], Session],
+    begin: Callable[[house.Store, Say, Settings, Ear | None], Session],
 ) -> int:
     """Open journal, voice and ear; run the session that `begin` makes; close everything.
 
@@ -111,7 +125,7 @@ def carry_on(
         say = house.speaker(voice, echo=arguments.voice != "print" and not arguments.json)
         if isinstance(clock, RecordedClock):
             with beside_recording(arguments, store, say, clock.now) as said:
-                session = begin(store, said, chosen)
+                session = begin(store, said, chosen, None)
                 attentive(session, chosen, voice)
                 _run_recording(arguments, session, store, grammar, clock)
         else:
@@ -120,9 +134,9 @@ def carry_on(
                 if not getattr(arguments, "who", ""):
                     settled, listening = ask_who(settled, listening, say)
                 with beside(arguments, store, heard, listening, say, grammar, clock.now) as (ear, said):
-                    session = begin(store, said, settled)
+                    session = begin(store, said, settled, ear)
                     prepare(voice, session.state, settled.language)
-                    session.news = store.news
+                    session.news = both(store.news, session.news)
                     attentive(session, settled, voice, heard)
                     converse(session, ear)
         print(f"(record {session.state.job})", file=sys.stderr)

@@ -17,6 +17,7 @@ ANSWERS = {
     "advice": ("yes", "no", "correction"),
     "finish": ("yes", "no"),
     "repeat": ("yes", "no"),
+    "keep-figures": ("yes", "no"),
     "timer": ("yes", "no"),
     "skip": ("skip",),
     "note": (),

@@ -39,6 +39,8 @@ def repeat_question(turn: Turn) -> None:
         advising.repeat(turn, int(question.about))
     elif name == "finish":
         steps.ask_finish(turn)
+    elif name == "keep-figures":
+        turn.say("sheet-offer", count=len(turn.state.for_the_sheet()))
     elif name == "repeat":
         turn.say("ask-round-again")
     elif name == "timer":
@@ -239,18 +241,39 @@ def _repeat(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> b
 
 def _finish(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
     if meaning.kind in ("yes", "finish"):
-        points = commands.open_points(turn.state)
-        how = "complete" if not points else "with-open-points"
-        if turn.state.step.after == STOP:
-            how = "handed-back"
-        turn.do(e.JobFinished(at=turn.at, how=how, open_points=points))
-        turn.say("finished", count=len(points))
+        if turn.state.for_the_sheet() and not turn.state.offered:
+            turn.do(e.Asked(at=turn.at, question="keep-figures"))
+            repeat_question(turn)
+        else:
+            _sign_off(turn)
         return True
     if meaning.kind == "no":
         turn.do(e.QuestionDropped(at=turn.at, why="no"))
         steps.instruct(turn)
         return True
     return False
+
+
+def _keep_figures(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
+    """Have the figures of this job written into the sheet or not, and sign the job off."""
+    if meaning.kind not in ("yes", "no"):
+        return False
+    if meaning.kind == "yes":
+        wanted = tuple((one.of, one.name) for one in turn.state.for_the_sheet())
+        turn.do(e.FiguresWanted(at=turn.at, figures=wanted))
+    else:
+        turn.do(e.QuestionDropped(at=turn.at, why="no"))
+    _sign_off(turn)
+    return True
+
+
+def _sign_off(turn: Turn) -> None:
+    points = commands.open_points(turn.state)
+    how = "complete" if not points else "with-open-points"
+    if turn.state.step.after == STOP:
+        how = "handed-back"
+    turn.do(e.JobFinished(at=turn.at, how=how, open_points=points))
+    turn.say("finished", count=len(points))
 
 
 def _timer(turn: Turn, question: Question, meaning: Meaning, heard: Heard) -> bool:
@@ -287,6 +310,7 @@ ANSWERS: dict[str, Answer] = {
     "advice": _advice,
     "figure": _figure,
     "finish": _finish,
+    "keep-figures": _keep_figures,
     "repeat": _repeat,
     "timer": _timer,
     "skip": _skip,

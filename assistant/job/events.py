@@ -141,6 +141,13 @@ class FigureSupplied(Event):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FiguresWanted(Event):
+    """The mechanic wants figures given in this job written into the vehicle's sheet: (unit key, name)."""
+
+    figures: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class GateConfirmed(Event):
     """The question that guards a hazard was answered as it must be."""
 

@@ -153,6 +153,8 @@ class Procedure:
     """What each unit of a job is called, in speech and in the sheet; empty where there is but one."""
     signals: Mapping[str, str] = field(default_factory=dict)
     """Signal words of cautions; one that is not named is a warning."""
+    unit: str = ""
+    """The unit of a sheet it is for, where there is one."""
     waste: str = "oil"
     """The kind of what comes out, for the waste log."""
 
@@ -318,5 +320,6 @@ def procedure_from_data(data: Data) -> Procedure:
         labels=cast("Mapping[str, str]", data.get("labels", {})),
         units=cast("Mapping[str, str]", data.get("units", {})),
         signals=cast("Mapping[str, str]", data.get("signals", {})),
+        unit=_text(data, "unit"),
         waste=_text(data, "waste") or "oil",
     )

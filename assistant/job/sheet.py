@@ -6,9 +6,10 @@ Every figure of the job comes from here or from the mechanic's voice; none is bu
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import cast
 
+from assistant.job.instant import Instant
 from assistant.units import Measure
 
 FIGURES: Mapping[str, str] = {
@@ -65,7 +66,10 @@ FIGURES: Mapping[str, str] = {
 }
 """Every figure a sheet may hold, and its kind of quantity."""
 
-TEXTS = ("drain-plug-tool", "fluid-class", "fluid-grade", "plate")
+TEXTS = (
+    "fluid-class", "fluid-grade", "plate", "drain-plug-tool", "drain-washer", "fill-washer",
+    "overflow-washer", "filter", "pan-gasket",
+)  # fmt: skip
 LISTS = ("fluid-colours",)
 
 
@@ -82,6 +86,12 @@ class Sheet:
     figures: Mapping[str, Measure] = field(default_factory=dict)
     texts: Mapping[str, str] = field(default_factory=dict)
     fluid_colours: tuple[str, ...] = ()
+    origins: Mapping[str, str] = field(default_factory=dict)
+    """Where a figure came from that the service data did not give: the mechanic, or as the sheet tells."""
+    variant: str = ""
+    """Which build of the unit it is, where the sheet has several."""
+    file: str = ""
+    """The name of its file."""
 
     def figure(self, name: str) -> Measure | None:
         """Return the figure `name`, or None where the sheet lacks it."""
@@ -91,9 +101,26 @@ class Sheet:
         """Say whether fluid of this colour may be the one of this unit, as far as the sheet tells."""
         return not colour or not self.fluid_colours or colour in (*self.fluid_colours, *AGED)
 
-    def with_figure(self, name: str, measure: Measure) -> Sheet:
-        """Return a sheet that also holds `measure` under `name`."""
-        return Sheet(self.vehicle, self.unit, {**self.figures, name: measure}, self.texts, self.fluid_colours)
+    def with_figure(self, name: str, measure: Measure, origin: str = "") -> Sheet:
+        """Return a sheet that also holds `measure` under `name`, and where it came from."""
+        origins = {**self.origins, name: origin} if origin else self.origins
+        return replace(self, figures={**self.figures, name: measure}, origins=origins)
+
+
+OF_TODAY = frozenset({"stock", "coolant-left", "workshop", "old-viscosity", "service-due", "new-wanted"})
+"""Figures that say how it is today: they belong into no sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Supplied:
+    """A figure the mechanic gave in a job, when, and who that was."""
+
+    of: str
+    """The key of the unit, "" where the job has but one."""
+    name: str
+    measure: Measure
+    at: Instant
+    who: str
 
 
 def sheet_from_data(data: Mapping[str, object]) -> Sheet:
@@ -105,6 +132,9 @@ def sheet_from_data(data: Mapping[str, object]) -> Sheet:
         figures={name: Measure(value, unit) for name, (value, unit) in figures.items()},
         texts=dict(cast(Mapping[str, str], data.get("texts", {}))),
         fluid_colours=tuple(cast("list[str]", data.get("fluid-colours", []))),
+        origins=dict(cast(Mapping[str, str], data.get("origins", {}))),
+        variant=str(data.get("variant", "")),
+        file=str(data.get("file", "")),
     )
 
 

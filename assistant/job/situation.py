@@ -13,7 +13,7 @@ from assistant.job.instant import Instant
 from assistant.job.pending import Advice, Question, Timer
 from assistant.job.procedure import Procedure, Step
 from assistant.job.reading import NEVER, Reading
-from assistant.job.sheet import Sheet
+from assistant.job.sheet import OF_TODAY, Sheet, Supplied
 
 OF_THE_JOB = frozenset({"engine", "vehicle"})
 """Facts that are of the whole vehicle, whatever unit a step works on."""
@@ -72,6 +72,10 @@ class State:
     standing_by: bool = False
     frozen: Instant | None = None
     ended: str = ""
+    supplied: tuple[Supplied, ...] = ()
+    """Figures the mechanic gave, each the last time, oldest first."""
+    offered: bool = False
+    """Whether it was asked if those belong into the sheet."""
     past: Mapping[str, object] = field(default_factory=dict)
     """What the last service of each unit was, as the job was told at its start."""
 
@@ -98,6 +102,12 @@ class State:
     def unit_name(self, unit: str | None = None) -> str:
         """Return what a unit is called where the job has several, else ""."""
         return self.procedure.units.get(self.unit_id if unit is None else unit, "")
+
+    def for_the_sheet(self) -> tuple[Supplied, ...]:
+        """Return the figures the mechanic gave that the vehicle's sheet may keep; none without a sheet."""
+        if not self.sheets[""].file:
+            return ()
+        return tuple(one for one in self.supplied if one.name not in OF_TODAY)
 
     @property
     def step(self) -> Step:

@@ -11,7 +11,7 @@ from assistant.job.instant import Instant, elapsed
 from assistant.job.pending import Advice, Question, Timer, timer_key
 from assistant.job.procedure import procedure_from_data
 from assistant.job.reading import Reading
-from assistant.job.sheet import sheets_from_data
+from assistant.job.sheet import Supplied, sheets_from_data
 from assistant.job.situation import COMPLAINTS, State, fact_key
 from assistant.units import Measure
 
@@ -212,6 +212,8 @@ def _(event: e.ReadingDoubted, state: State) -> State:
 
 @apply.register
 def _(event: e.Asked, state: State) -> State:
+    offered = state.offered or event.question == "keep-figures"
+    state = replace(state, offered=offered)
     return replace(state, question=Question(event.question, event.reading, event.about, event.at))
 
 
@@ -222,8 +224,17 @@ def _(event: e.QuestionDropped, state: State) -> State:
 
 @apply.register
 def _(event: e.FigureSupplied, state: State) -> State:
-    sheet = state.at_unit(event.of).sheet.with_figure(event.name, Measure(event.value, event.unit))
-    return _answered(replace(state, sheets={**state.sheets, event.of: sheet}, heard_at=event.at), "figure")
+    measure = Measure(event.value, event.unit)
+    sheet = state.at_unit(event.of).sheet.with_figure(event.name, measure, event.origin)
+    told = Supplied(event.of, event.name, measure, event.at, state.who)
+    earlier = tuple(one for one in state.supplied if (one.of, one.name) != (told.of, told.name))
+    state = replace(state, sheets={**state.sheets, event.of: sheet}, supplied=(*earlier, told))
+    return _answered(replace(state, heard_at=event.at), "figure")
+
+
+@apply.register
+def _(event: e.FiguresWanted, state: State) -> State:
+    return replace(_answered(state, "keep-figures"), offered=True, heard_at=event.at)
 
 
 @apply.register

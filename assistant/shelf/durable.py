@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
@@ -13,6 +14,20 @@ def write_text(path: Path, text: str) -> None:
 
     The folder is made where it is not there yet.
     """
+    _write(path, text, os.replace)
+
+
+def write_new(path: Path, text: str) -> None:
+    """Put a text where nothing stands yet, as durably; `FileExistsError` where something does."""
+    _write(path, text, _link)
+
+
+def _link(beside: str, path: Path) -> None:
+    os.link(beside, path)
+    os.unlink(beside)
+
+
+def _write(path: Path, text: str, into_place: Callable[[str, Path], None]) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     handle, beside = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
     try:
@@ -20,7 +35,7 @@ def write_text(path: Path, text: str) -> None:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
-        os.replace(beside, path)
+        into_place(beside, path)
     except BaseException:
         with suppress(OSError):
             os.unlink(beside)

@@ -32,15 +32,20 @@ def read_toml(path: Path) -> tuple[dict[str, object], str]:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise BadFile(str(path), "not text in UTF-8", cure="save it as UTF-8") from error
+    return tables_of(text, str(path)), text
+
+
+def tables_of(text: str, where: str) -> dict[str, object]:
+    """Return the tables of a TOML text, fractions as `Decimal`; `BadFile` names `where` it stands."""
     for place, line in enumerate(text.splitlines(), start=1):
         if len(line) > LONGEST_LINE:
-            raise BadFile(str(path), f"not TOML by hand: a line of {len(line)} signs", line=place)
+            raise BadFile(where, f"not TOML by hand: a line of {len(line)} signs", line=place)
     try:
-        return tomllib.loads(text, parse_float=Decimal), text
+        return tomllib.loads(text, parse_float=Decimal)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError, ArithmeticError) as error:
         found = re.search(r"at line (\d+)", str(error))
         why = f"not TOML: {error or 'nested too deep'}"
-        raise BadFile(str(path), why, line=int(found[1]) if found else None) from error
+        raise BadFile(where, why, line=int(found[1]) if found else None) from error
 
 
 def line_of(text: str, key: str) -> int | None:

@@ -29,17 +29,25 @@
     fluid-grade = "gear 75W-90"             # gear, engine or industrial, and the class of that table
     fluid-viscosity = "14.5 centistokes"    # of the new fluid, at 100 degrees Celsius (industrial: 40)
     coolant-share = "50 percent"            # concentrate wanted, coolant-left: what is in the unit
+    drain-washer = "18 by 24, copper"       # as it is ordered; and fill-washer, overflow-washer, filter,
+                                            # pan-gasket
+    filter-torque = { is = "24 newton metre", from = "said on 2026-05-03 by MK" }   # with where it came from
+
+    [[unit.variant]]                        # another build of it, with what differs: pan, filter, plug
+    name = "deep pan"
+    drain-expected = "6.8 litre"
 
 Every figure is a text of a plain number and a unit spelled out: litre, millilitre, US quart, imperial
 pint, newton metre, pound foot, pound inch, degree celsius, degree fahrenheit, millimetre. A bare quart,
 pint, gallon, fluid ounce or degree is refused. Only `name` of vehicle and unit must be there: what the
-sheet lacks is asked during the job.
+sheet lacks is asked during the job. So is, of a unit with variants, what any of them says, as long as nobody
+chose one; the unit as it stands is the one called plain.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
 from typing import NoReturn, cast
@@ -47,11 +55,14 @@ from typing import NoReturn, cast
 from assistant.errors import BadFile
 from assistant.grammar.meaning import KINDS
 from assistant.job.sheet import FIGURES, LISTS, TEXTS
-from assistant.shelf.toml import line_in, read_toml
+from assistant.shelf.places import procedures_folder, vehicles_folder
+from assistant.shelf.toml import line_in, read_toml, tables_of
+from assistant.shelf.vehicle_builds import PLAIN, built, merged, variants_of
 from assistant.units import Measure, choices, compare, kind_of, settled
 from assistant.units.table import UNIT_TABLE, units_of
 
 FORMAT = 1
+MOST_VARIANTS = 12
 MOST_UNITS = 40
 LONGEST_TEXT = 200
 ORDERED = (
@@ -88,15 +99,53 @@ def load_vehicle(path: str | Path, unit: str | None = None) -> Mapping[str, obje
     raise BadFile(str(path), f"there is no unit {unit!r}", cure=f"the units are {names}")
 
 
+def vehicle_path(name_or_path: str | Path) -> Path:
+    """Return the file of a sheet: the path itself, or that of a name among the user's or the examples."""
+    given = Path(name_or_path)
+    if given.exists() or given.name != str(name_or_path):
+        return given
+    for folder in (vehicles_folder(), procedures_folder() / "vehicles"):
+        file = folder / f"{given.name.removesuffix('.toml')}.toml"
+        if file.is_file():
+            return file
+    return given
+
+
 def load_for(
-    path: str | Path, procedure: Mapping[str, object], unit: str | None = None
+    path: str | Path,
+    procedure: Mapping[str, object],
+    unit: str | None = None,
+    variants: Sequence[str] = (),
 ) -> Mapping[str, object]:
     """Return the sheet a procedure starts with: the unit it is for, or each of its units under `units`.
 
     A unit named by the user goes before the one the procedure names. What the file has no unit for is
     asked figure by figure, for those of another unit would be believed; the first unit is taken only
-    where the procedure names none. Raises `BadFile` where the file has none of several.
+    where the procedure names none. Raises `BadFile` where the file has none of several. `variants`
+    are the builds chosen; each must be one of a unit of the job.
     """
+    found = _for(path, procedure, unit)
+    units = cast("Mapping[str, Mapping[str, object]]", found.get("units", {}))
+    left = [one.casefold() for one in variants]
+    built = {key: built(sheet, left) for key, sheet in (units or {"": found}).items()}
+    if left:
+        names = {name: None for sheet in (units or {"": found}).values() for name in variants_of(sheet)}
+        cure = f"there are {', '.join(names)}" if names else "the sheet has no variants"
+        raise BadFile(str(path), f"there is no variant {left[0]!r}", cure=cure)
+    told = {**found, "units": built} if units else built[""]
+    return {**told, "file": Path(path).name}
+
+
+def units_for(
+    path: str | Path, procedure: Mapping[str, object], unit: str | None = None
+) -> tuple[Mapping[str, object], ...]:
+    """Return the units of a sheet a procedure works on, each with all its builds."""
+    found = _for(path, procedure, unit)
+    units = cast("Mapping[str, Mapping[str, object]]", found.get("units", {}))
+    return tuple(units.values()) if units else (found,)
+
+
+def _for(path: str | Path, procedure: Mapping[str, object], unit: str | None) -> Mapping[str, object]:
     sheets = {str(sheet["unit"]).casefold(): sheet for sheet in load_units(path)}
     wanted = cast("Mapping[str, str]", procedure.get("units", {}))
     if wanted:
@@ -116,9 +165,17 @@ def load_for(
 def load_units(path: str | Path) -> tuple[Mapping[str, object], ...]:
     """Return every unit of a vehicle file as the plain data of a sheet, in file order."""
     data, text = read_toml(Path(path))
+    return _units(data, text, str(path))
 
+
+def units_in(text: str, where: str) -> tuple[Mapping[str, object], ...]:
+    """Return every unit of the text of a vehicle file; `BadFile` names `where` it stands."""
+    return _units(tables_of(text, where), text, where)
+
+
+def _units(data: dict[str, object], text: str, where: str) -> tuple[Mapping[str, object], ...]:
     def fail(why: str, *needles: str, cure: str = "") -> NoReturn:
-        raise BadFile(str(path), why, line=line_in(text, *needles), cure=cure)
+        raise BadFile(where, why, line=line_in(text, *needles), cure=cure)
 
     _refuse_unknown(data, {"format", "vehicle", "unit"}, fail)
     if data.get("format") != FORMAT or isinstance(data.get("format"), bool):
@@ -144,11 +201,67 @@ def load_units(path: str | Path) -> tuple[Mapping[str, object], ...]:
 def _sheet(vehicle: str, table: dict[str, object], fail: Fail) -> Mapping[str, object]:
     name = _text(table, "name", fail, "[[unit]]")
     within = (name,)
-    _refuse_unknown(table, {"name", *FIGURES, *TEXTS, *LISTS}, fail, *within)
-    figures = {key: _figure(table, key, fail, within) for key in FIGURES if key in table}
+    _refuse_unknown(table, {"name", "variant", *FIGURES, *TEXTS, *LISTS}, fail, *within)
+    sheet: dict[str, object] = {"vehicle": vehicle, "unit": name, **_told(table, fail, within)}
+    sheet["fluid-colours"] = _colours(table, fail, within)
+    _in_order(sheet, fail, within)
+    variants = _variants(table, fail, within)
+    for variant, told in variants.items():
+        _in_order(merged(sheet, told), fail, (*within, variant))
+    return {**sheet, "variants": variants} if variants else sheet
+
+
+def _variants(
+    table: Mapping[str, object], fail: Fail, within: tuple[str, ...]
+) -> dict[str, Mapping[str, object]]:
+    """Return the other builds of a unit by name, each with what it has of its own."""
+    tables = table.get("variant", [])
+    if not isinstance(tables, list) or not all(isinstance(one, dict) for one in tables):
+        fail("variant is no array of tables", *within, "variant", cure="write [[unit.variant]]")
+    if len(tables) > MOST_VARIANTS:
+        fail(f"{len(tables)} variants", *within, cure=f"a unit has at most {MOST_VARIANTS}")
+    found: dict[str, Mapping[str, object]] = {}
+    for one in cast("list[dict[str, object]]", tables):
+        name = _text(one, "name", fail, *within, "[[unit.variant]]")
+        if name.casefold() in {PLAIN, *(known.casefold() for known in found)}:
+            fail(f"two builds are called {name!r}", *within, name, cure="give each its own name")
+        _refuse_unknown(one, {"name", *FIGURES, *TEXTS}, fail, *within, name)
+        found[name] = _told(one, fail, (*within, name))
+    return found
+
+
+def _in_order(sheet: Mapping[str, object], fail: Fail, within: tuple[str, ...]) -> None:
+    told = cast("Mapping[str, list[str]]", sheet["figures"])
+    figures = {key: Measure(value, unit) for key, (value, unit) in told.items()}
     for low, high in ORDERED:
         if low in figures and high in figures and compare(figures[low], figures[high]) > 0:
             fail(f"{low} is above {high}", *within, low, cure="swap or correct the two")
+
+
+def _told(table: Mapping[str, object], fail: Fail, within: tuple[str, ...]) -> dict[str, object]:
+    """Return figures, texts and origins of a unit or of one build of it."""
+    origins = {key: _origin(table, key, fail, within) for key in FIGURES if isinstance(table.get(key), dict)}
+    plain = {
+        key: cast("dict[str, object]", value)["is"] if key in origins else value
+        for key, value in table.items()
+    }
+    figures = {key: _figure(plain, key, fail, within) for key in FIGURES if key in plain}
+    told: dict[str, object] = {
+        "figures": {key: [one.value, one.unit] for key, one in figures.items()},
+        "texts": _texts(table, fail, within),
+    }
+    return {**told, "origins": origins} if origins else told
+
+
+def _origin(table: Mapping[str, object], key: str, fail: Fail, within: tuple[str, ...]) -> str:
+    """Return where a figure came from, of one that is written as { is = ..., from = ... }."""
+    given = cast("dict[str, object]", table[key])
+    if set(given) != {"is", "from"}:
+        fail(f"{key} is no figure with its origin", *within, key, cure='{ is = "NUMBER UNIT", from = "..." }')
+    return _text(given, "from", fail, *within, key)
+
+
+def _texts(table: Mapping[str, object], fail: Fail, within: tuple[str, ...]) -> dict[str, str]:
     texts = {key: _text(table, key, fail, *within) for key in TEXTS if key in table}
     if "plate" in texts and not _PLATE.fullmatch(texts["plate"]):
         fail(
@@ -157,13 +270,7 @@ def _sheet(vehicle: str, table: dict[str, object], fail: Fail) -> Mapping[str, o
             "plate",
             cure="two to six capital letters and digits",
         )
-    return {
-        "vehicle": vehicle,
-        "unit": name,
-        "figures": {key: [one.value, one.unit] for key, one in figures.items()},
-        "texts": texts,
-        "fluid-colours": _colours(table, fail, within),
-    }
+    return texts
 
 
 def _refuse_unknown(table: Mapping[str, object], known: set[str], fail: Fail, *within: str) -> None:

@@ -12,6 +12,7 @@ from assistant.phrasing.en.starting import FOUND
 from assistant.units import Measure
 from tests.phrasing.asked_samples import ASKED_SAMPLES
 from tests.phrasing.plan_samples import plans
+from tests.phrasing.sheet_samples import SHEET_SAMPLES
 
 
 def m(value: str, unit: str = "litre") -> Measure:
@@ -309,6 +310,7 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "finished": ({"count": 0}, {"count": 2}),
     "handed-over": ({"who": "AX"}, {"who": "Ada of bay two"}),
     "ask-who": ({},),
+    **SHEET_SAMPLES,
     "plan": tuple({"plan": one} for one in plans()),
     "named": ({"who": "MK"}, {"who": "Ada"}),
     "no-last-service": ({},),

@@ -1,10 +1,12 @@
 """The assistant does not command itself: no run of words in a reply is a sentence with effect just then.
 
-Three kinds of runs cannot be avoided, and are named here:
+Four kinds of runs cannot be avoided, and are named here:
 
 - A figure: number and unit, or a part of them, that the reply itself speaks. Sound heard while a reply
   is spoken is dropped by the gate; and a reading heard identical to the one just read back changes nothing.
 - The reading that is read back, in its own words or a part of them ("hot" of "on the hot mark").
+
+- A colour read back while a vehicle sheet is made: no job listens then.
 
 - "hot" and "cold" where a text names the marks that are engraved on the dipstick.
 
@@ -82,6 +84,8 @@ def effects(grammar: Grammar, reply: Reply) -> list[str]:
         if meaning.kind in ANSWERS_ONLY and ANSWERS_ONLY[meaning.kind] != reply.key:
             continue
         if meaning.kind in FIGURES and _is_figure(run):
+            continue
+        if reply.key == "sheet-text" and run == reply.args["text"]:
             continue
         if run in ("hot", "cold") and f"{run} mark" in words:
             continue

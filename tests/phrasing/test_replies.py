@@ -35,7 +35,8 @@ BY_REASON = {"sound-noisy", "sound-quiet", "sound-loud"}
 OF_THE_PROGRAM = {
     "not-a-choice", "resumed", "resume-where", "unsaved", "saved-now", "no-microphone",
     "microphone-found", "ear-lost", "ear-back", "voice-lost", "voice-back", "quick-job", "nothing-to-resume",
-    "first-start", "first-start-over", "ask-who", "server-away", "server-differs",
+    "first-start", "first-start-over", "ask-who", "sheet-unfit", "sheet-written",
+    "server-away", "server-differs",
 }  # fmt: skip
 """Said by the program around a job, not by the dialogue."""
 KEYS = sorted(LANGUAGES["en"].replies)

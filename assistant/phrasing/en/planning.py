@@ -102,6 +102,8 @@ def _span(span: Span) -> str:
     least, most = for_speech(span.least), for_speech(span.most)
     if least == most:
         return measure_words(most)
+    if least.unit != most.unit:
+        return f"{measure_words(least)} to {measure_words(most)}"
     return f"{number_words(least.value)} to {measure_words(most)}"
 
 
@@ -209,6 +211,8 @@ def _short(one: Measure) -> str:
 
 def _paper(span: Span) -> str:
     least, most = for_speech(span.least), for_speech(span.most)
+    if least.unit != most.unit:
+        return f"{_short(span.least)} to {_short(span.most)}"
     return _short(span.most) if least == most else f"{least.value} to {_short(span.most)}"
 
 

@@ -17,6 +17,7 @@ from assistant.phrasing.en.numbers import number_words
 from assistant.phrasing.en.planning import PLANNING
 from assistant.phrasing.en.reckoned import RECKONED
 from assistant.phrasing.en.services import SERVICES
+from assistant.phrasing.en.sheets import SHEETS
 from assistant.phrasing.en.starting import STARTING
 from assistant.phrasing.en.timing import TIMERS
 from assistant.phrasing.en.words import CONFIRM, filled, said, sentence
@@ -245,6 +246,7 @@ REPLIES: Mapping[str, Wording] = MappingProxyType(
         **RECKONED,
         **SERVICES,
         **PLANNING,
+        **SHEETS,
         "step": step,
         "ask": text,
         "say": text,

@@ -11,7 +11,13 @@ from assistant.phrasing.en.words import said, sentence
 from assistant.phrasing.language import Args, Wording, fixed
 from assistant.units import for_speech
 
-LISTS: Mapping[str, str] = {"service": "service", "vehicle": "vehicle", "job": "open job"}
+LISTS: Mapping[str, str] = {
+    "service": "service",
+    "vehicle": "vehicle",
+    "job": "open job",
+    "unit": "unit",
+    "variant": "build",
+}
 """What is on a list."""
 
 
