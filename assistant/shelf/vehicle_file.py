@@ -127,12 +127,12 @@ def load_for(
     found = _for(path, procedure, unit)
     units = cast("Mapping[str, Mapping[str, object]]", found.get("units", {}))
     left = [one.casefold() for one in variants]
-    built = {key: built(sheet, left) for key, sheet in (units or {"": found}).items()}
+    chosen = {key: built(sheet, left) for key, sheet in (units or {"": found}).items()}
     if left:
         names = {name: None for sheet in (units or {"": found}).values() for name in variants_of(sheet)}
         cure = f"there are {', '.join(names)}" if names else "the sheet has no variants"
         raise BadFile(str(path), f"there is no variant {left[0]!r}", cure=cure)
-    told = {**found, "units": built} if units else built[""]
+    told = {**found, "units": chosen} if units else chosen[""]
     return {**told, "file": Path(path).name}
 
 

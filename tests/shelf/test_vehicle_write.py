@@ -12,7 +12,8 @@ from assistant.job.sheet import sheet_from_data
 from assistant.shelf import vehicle_write as sheets
 from assistant.shelf.places import procedures_folder
 from assistant.shelf.procedure_file import load_procedure
-from assistant.shelf.vehicle_file import load_for, load_units, variants_of, vehicle_path
+from assistant.shelf.vehicle_builds import variants_of
+from assistant.shelf.vehicle_file import load_for, load_units, vehicle_path
 from assistant.units import Measure
 
 FOUR_WHEELS = procedures_folder() / "vehicles" / "four-wheel-drive.toml"
