@@ -22,7 +22,7 @@ from assistant.journal.memory import MemoryJournal
 from assistant.journal.outbox import DurableFirst
 from assistant.journal.store import Journal
 from assistant.shelf.places import data_folder
-from assistant.shelf.procedure_file import load_procedure
+from assistant.shelf.procedure_join import load_joined
 from assistant.shelf.vehicle_file import load_for
 from assistant.timekeeping.clock import RecordedClock
 
@@ -38,8 +38,8 @@ def grammar() -> Grammar:
 
 @cache
 def procedure(name: str = "automatic-drain-refill") -> Mapping[str, object]:
-    """Return a service by its name or file, read once."""
-    return load_procedure(name)
+    """Return a service by its name or file, read once; several joined to one job with a plus between."""
+    return load_joined(name.split("+"), print)
 
 
 @dataclass

@@ -6,13 +6,14 @@ import argparse
 import json
 from dataclasses import fields, is_dataclass
 
+from assistant.commands import house
 from assistant.errors import WrongInput
 from assistant.job.plan import Plan
 from assistant.job.planning import plan
 from assistant.job.procedure import procedure_from_data
 from assistant.job.sheet import sheets_from_data
 from assistant.phrasing.en.planning import as_text
-from assistant.shelf.procedure_file import load_procedure
+from assistant.shelf.procedure_join import load_joined
 from assistant.shelf.vehicle_file import load_for, vehicle_path
 from assistant.units import Measure, kind_of, read_measure
 
@@ -22,6 +23,14 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     parser = subparsers.add_parser("plan", help="what a job needs before it begins")
     parser.add_argument("procedure", help="name of a service or a procedure file")
     parser.add_argument("--vehicle", required=True, metavar="FILE", help="the vehicle sheet")
+    parser.add_argument(
+        "--with",
+        action="append",
+        default=[],
+        dest="services",
+        metavar="PROCEDURE",
+        help="another service",
+    )
     parser.add_argument("--unit", help="which unit of the sheet, where it has several")
     parser.add_argument("--variant", action="append", default=[], help="which build of a unit, by its name")
     parser.add_argument(
@@ -37,7 +46,7 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the plan."""
-    data = load_procedure(arguments.procedure)
+    data = load_joined([arguments.procedure, *arguments.services], house.left_out)
     procedure = procedure_from_data(data)
     sheet = load_for(vehicle_path(arguments.vehicle), data, arguments.unit, arguments.variant)
     sold = [_size(one) for one in arguments.sold]

@@ -26,7 +26,7 @@ from assistant.grammar.grammar import Grammar
 from assistant.job.events import Event
 from assistant.journal.codec import encode
 from assistant.shelf.places import cache_folder
-from assistant.shelf.procedure_file import load_procedure
+from assistant.shelf.procedure_join import load_joined
 from assistant.shelf.settings import Settings
 from assistant.shelf.vehicle_file import load_for, vehicle_path
 from assistant.timekeeping.clock import Clock, RecordedClock, SystemClock
@@ -40,6 +40,14 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     parser = subparsers.add_parser("start", help="begin a job")
     parser.add_argument("procedure", help="name of a service (automatic-drain-refill) or a procedure file")
     parser.add_argument("--vehicle", required=True, metavar="FILE", help="the vehicle sheet")
+    parser.add_argument(
+        "--with",
+        action="append",
+        default=[],
+        dest="services",
+        metavar="PROCEDURE",
+        help="another service",
+    )
     parser.add_argument("--unit", help="which unit of the sheet, where it has several")
     parser.add_argument("--variant", action="append", default=[], help="which build of a unit, by its name")
     ends(parser)
@@ -60,7 +68,7 @@ def ends(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Begin a job and run it."""
     chosen = house.settings()
-    procedure = load_procedure(arguments.procedure, house.left_out)
+    procedure = load_joined([arguments.procedure, *arguments.services], house.left_out)
     path = vehicle_path(arguments.vehicle)
     load_for(path, procedure, arguments.unit, arguments.variant)  # a bad file is told before anything opens
     clock = clock_for(arguments.ear)

@@ -34,11 +34,11 @@ def _where(turn: Turn, meaning: Meaning) -> None:
 
 
 def _how_long(turn: Turn, meaning: Meaning) -> None:
-    wanted = meaning.slot("name")
-    running = timers.running(turn.state)
+    wanted, of = meaning.slot("name"), meaning.slot("of")
+    running = [one for one in timers.running(turn.state) if one.of == of or not of]
     chosen = [one for one in running if not wanted or one.name == wanted]
     if not chosen:
-        over = turn.state.timer(wanted)
+        over = turn.state.at_unit(of or turn.state.unit_id).timer(wanted)
         turn.say("no-timer" if over is None else "timer-was-over", name=wanted)
     for one in chosen:
         gone = timers.gone(one, turn.at)
@@ -48,7 +48,7 @@ def _how_long(turn: Turn, meaning: Meaning) -> None:
             unit=turn.state.unit_name(one.of),
             gone=gone.ms,
             left=max(one.ms - gone.ms, 0),
-            named=len(chosen) > 1,
+            named=len(timers.running(turn.state)) > 1,
         )
 
 

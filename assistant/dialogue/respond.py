@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from assistant.dialogue import bolting, mixing, questions, readings, steps
+from assistant.dialogue import bolting, mixing, questions, readings, resuming, steps
 from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.figures import take_figure
 from assistant.dialogue.queries import QUERIES
@@ -61,6 +61,7 @@ def _quiet(turn: Turn, meaning: Meaning) -> None:
     """While standing by only "I am back" is heard, after an emergency "all clear", too."""
     if meaning.kind != "im-back" and (meaning.kind != "all-clear" or turn.state.frozen is None):
         return
+    resuming.tell_tag(turn)
     turn.do(e.CameBack(at=turn.at))
     turn.say("welcome-back")
     steps.instruct(turn) if turn.state.question is None else questions.repeat_question(turn)
@@ -260,9 +261,10 @@ def _timer_start(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 
 
 def _timer_stop(turn: Turn, heard: Heard, meaning: Meaning) -> None:
-    wanted = meaning.slot("name")
+    wanted, of = meaning.slot("name"), meaning.slot("of")
     running = [one for one in timers.running(turn.state) if not wanted or one.name == wanted]
-    here = [one for one in running if one.of == turn.state.unit_id]
+    here = [one for one in running if one.of == (of or turn.state.unit_id)]
+    running = here if of else running
     running = here if len(here) == 1 and wanted else running
     unit = turn.state.unit_name(running[0].of) if running else ""
     if not running:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from assistant.dialogue import last_time, questions, readings, steps
 from assistant.dialogue.reply import Turn
+from assistant.job import balance
 from assistant.job import events as e
 from assistant.job.instant import Instant
 from assistant.job.reading import MEDIUM
@@ -15,8 +16,17 @@ def opened(state: State, at: Instant) -> Turn:
     turn = Turn(state, at)
     turn.say("job-begins", title=state.procedure.title, vehicle=state.sheet.vehicle)
     last_time.tell(turn)
-    steps.go(turn, state.procedure.steps[0], "start")
+    first = state.procedure.steps[0]
+    steps.tell_unit(turn, first)
+    steps.go(turn, first, "start")
     return turn
+
+
+def tell_tag(turn: Turn) -> None:
+    """Say what the tag on a parked vehicle warns of, while it holds."""
+    dry = balance.without_fluid(turn.state) if turn.state.tag else ()
+    if dry:
+        turn.say("still-tagged", dry=tuple(turn.state.unit_name(one) for one in dry))
 
 
 def reopened(state: State, at: Instant, who: str = "") -> Turn:
@@ -25,8 +35,9 @@ def reopened(state: State, at: Instant, who: str = "") -> Turn:
     if state.ended:
         turn.say("job-over")
         return turn
-    turn.do(e.JobReopened(at=at, who=who))
     turn.say("job-resumed", title=state.procedure.title, vehicle=state.sheet.vehicle)
+    tell_tag(turn)
+    turn.do(e.JobReopened(at=at, who=who))
     if not state.step_id:
         steps.go(turn, state.procedure.steps[0], "start")
         return turn

@@ -237,11 +237,11 @@ def advance(turn: Turn) -> None:
     if following is None:
         ask_finish(turn)
     else:
-        _tell_unit(turn, following)
+        tell_unit(turn, following)
         go(turn, following)
 
 
-def _tell_unit(turn: Turn, step: Step) -> None:
+def tell_unit(turn: Turn, step: Step) -> None:
     """Name the unit where the work goes on with another one; at its beginning say what it last got."""
     unit = step.unit
     if unit and unit != turn.state.unit_id and len(turn.state.units) > 1:
@@ -258,10 +258,12 @@ def switch(turn: Turn, unit: str) -> None:
         turn.say("no-such-unit", names=tuple(turn.state.procedure.units.values()))
     elif entry is None:
         turn.say("unit-done", name=name)
+    elif turn.state.step.unit and entry not in turn.state.procedure.block(turn.state.step_id):
+        turn.say("unit-later", name=name)  # the vehicle is lowered or started first, when all units allow it
     else:
         if unit == turn.state.unit_id:
             turn.say("unit", name=name)
-        _tell_unit(turn, entry)
+        tell_unit(turn, entry)
         go(turn, entry, "switch")
 
 
@@ -322,7 +324,7 @@ def _leave_unit(turn: Turn) -> None:
     if following is None or (following.unit == unit and following in here):
         ask_finish(turn)
         return
-    _tell_unit(turn, following)
+    tell_unit(turn, following)
     go(turn, following)
 
 

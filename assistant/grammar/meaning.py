@@ -112,6 +112,8 @@ UNIT_NAMES = (
     "steering", "hubs",
 )  # fmt: skip
 """Units of a vehicle a mechanic may switch to; the keys of `[units]` of a procedure."""
+TIMED_UNITS = UNIT_NAMES[:6]
+"""Units that drain by a timer of their own."""
 HAPPENINGS = (
     "plug-stuck", "plug-rounded", "plug-spins", "plug-dropped",
     "gushing", "pan-full", "will-not-take", "runs-back",
@@ -142,7 +144,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "stand-by": Kind(),
         "im-back": Kind(),
         "skip": Kind(slots={"reason": ("not-needed", "no-tool", "no-part", "done-before", "later")}),
-        "how-long": Kind(slots={"name": TIMER_NAMES}),
+        "how-long": Kind(slots={"name": TIMER_NAMES, "of": TIMED_UNITS}),
         "how-much-out": Kind(),
         "how-much-in": Kind(),
         "how-much-to-go": Kind(),
@@ -199,7 +201,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "disregard": Kind(),
         "note": Kind(),
         "timer-start": Kind(units=DURATION_UNITS, needs_value=True, slots={"name": TIMER_NAMES}),
-        "timer-stop": Kind(slots={"name": TIMER_NAMES}),
+        "timer-stop": Kind(slots={"name": TIMER_NAMES, "of": TIMED_UNITS}),
         "finish": Kind(),
         "manner": Kind(slots={"change": ("louder", "softer", "slower", "faster")}),  # how the voice speaks
         "ear": Kind(slots={"state": ("open", "closed")}),  # whether talk is listened to

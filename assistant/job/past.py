@@ -86,7 +86,7 @@ def _service(state: State, history: Sequence[e.Event]) -> Service:
         into=balance.summed(balance.poured(one) for one in rounds),
         used=balance.summed(used(one) for one in rounds),
         waste=balance.summed(caught(one) for one in rounds),
-        waste_kind=MIXED if SPOILS & {*state.findings} else state.procedure.waste,
+        waste_kind=MIXED if SPOILS & {*state.findings} else state.procedure.waste_of(state.unit_id),
         distance=distance.measure if distance is not None else None,
         due=next_due(state),
         found=tuple(

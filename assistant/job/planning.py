@@ -232,7 +232,7 @@ def _waste(procedure: Procedure, sheets: Mapping[str, Sheet], rounds: Mapping[st
         if drains is None:
             continue
         more = Span(_times_over(drains.least, times), _times_over(drains.most, times))
-        kind = procedure.waste
+        kind = procedure.waste_of(unit)
         kinds[kind] = _plus(kinds[kind], more) if kind in kinds else more
     return tuple(Waste(kind, amount) for kind, amount in kinds.items())
 

@@ -157,6 +157,12 @@ class Procedure:
     """The unit of a sheet it is for, where there is one."""
     waste: str = "oil"
     """The kind of what comes out, for the waste log."""
+    wastes: Mapping[str, str] = field(default_factory=dict)
+    """The same by unit, where units differ."""
+
+    def waste_of(self, unit: str) -> str:
+        """Return the kind of what comes out of a unit."""
+        return self.wastes.get(unit, self.waste)
 
     def step(self, step_id: str) -> Step:
         """Return the step of that id; KeyError where there is none (a checked file has all)."""
@@ -322,4 +328,5 @@ def procedure_from_data(data: Data) -> Procedure:
         signals=cast("Mapping[str, str]", data.get("signals", {})),
         unit=_text(data, "unit"),
         waste=_text(data, "waste") or "oil",
+        wastes=cast("Mapping[str, str]", data.get("wastes", {})),
     )

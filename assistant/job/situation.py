@@ -70,6 +70,8 @@ class State:
     refused_at: Instant = NEVER
     prompts: int = 0
     standing_by: bool = False
+    tag: str = ""
+    """What the tag on a parked vehicle warns of; empty while it is worked on."""
     frozen: Instant | None = None
     ended: str = ""
     supplied: tuple[Supplied, ...] = ()

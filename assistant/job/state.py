@@ -107,7 +107,7 @@ def _answered(state: State, *names: str) -> State:
 def _(event: e.JobReopened, state: State) -> State:
     state = _rested(_thawed(state, event.at), event.at)
     state = replace(state, who=event.who or state.who, heard_at=event.at)
-    return replace(state, prompts=0, standing_by=False, complaints=frozenset())
+    return replace(state, prompts=0, standing_by=False, tag="", complaints=frozenset())
 
 
 @apply.register
@@ -338,9 +338,8 @@ def _(event: e.StoodBy, state: State) -> State:
 
 @apply.register
 def _(event: e.CameBack, state: State) -> State:
-    return replace(
-        _rested(_thawed(state, event.at), event.at), standing_by=False, heard_at=event.at, prompts=0
-    )
+    state = _rested(_thawed(state, event.at), event.at)
+    return replace(state, standing_by=False, heard_at=event.at, prompts=0, tag="")
 
 
 @apply.register
@@ -391,7 +390,7 @@ def _(event: e.BoltRoundDone, state: State) -> State:
 
 @apply.register
 def _(event: e.JobParked, state: State) -> State:
-    return replace(state, standing_by=True, heard_at=event.at)
+    return replace(state, standing_by=True, heard_at=event.at, tag=event.tag)
 
 
 @apply.register

@@ -6,6 +6,7 @@
     language = "en"
     waste = "coolant"              # what comes out is, for the waste log; oil where nothing is said
     unit = "automatic transmission"   # the unit of a vehicle sheet it is for, where there is one
+    [wastes]                       # or by unit, where they differ: unit key = kind
     [units]                        # or several, each with a balance of its own: key = name in the sheet
     rear-differential = "rear differential"
 

@@ -104,7 +104,7 @@ _STEP = {
 _TOP = {
     "format": VERSION, "name": NAME, "title": TEXT, "language": NAME,
     "bands": NUMBERS, "gates": TEXTS, "cautions": TEXTS, "labels": TEXTS, "units": TEXTS, "unit": TEXT,
-    "signals": SIGNALS, "waste": NAME,
+    "signals": SIGNALS, "waste": NAME, "wastes": TEXTS,
 }  # fmt: skip
 _NEEDED: Mapping[str, tuple[str, ...]] = {
     "procedure": ("format", "name", "title", "language"),

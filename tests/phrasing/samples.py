@@ -114,6 +114,7 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "unit": ({"name": "rear differential"}, {"name": "automatic transmission"}),
     "no-such-unit": ({"names": ()}, {"names": ("front differential", "rear differential")}),
     "unit-done": ({"name": "rear differential"},),
+    "unit-later": ({"name": "engine"},),
     "unit-left": ({"name": "front differential"},),
     "advise-mixture": (
         {
@@ -145,6 +146,7 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     ),
     "cool-enough": ({},),
     "hole-low": ({"add": None}, {"add": Measure("0.1", "litre")}),
+    "still-tagged": ({"dry": ("",)}, {"dry": ("front differential", "transfer case")}),
     "parked": ({"dry": ()}, {"dry": ("",)}, {"dry": ("front differential", "transfer case")}),
     "heard": (
         *({"reading": one, "total": None} for one in READINGS),

@@ -56,6 +56,14 @@ def unit_done(args: Args) -> tuple[str, ...]:
     return (sentence(f"nothing is left to be seen to at the {words.speakable(args.text('name'))}"),)
 
 
+def unit_later(args: Args) -> tuple[str, ...]:
+    """name: str."""
+    return (
+        sentence(f"the {words.speakable(args.text('name'))} goes on later"),
+        "First we see to all that is open beneath.",
+    )
+
+
 def unit_left(args: Args) -> tuple[str, ...]:
     """name: str."""
     return (sentence(f"the {words.speakable(args.text('name'))} is left as it is, and stays on record"),)
@@ -63,12 +71,20 @@ def unit_left(args: Args) -> tuple[str, ...]:
 
 def parked(args: Args) -> tuple[str, ...]:
     """dry: tuple of units that must not run, "" for the only one."""
-    dry = tuple(words.speakable(one) for one in args.texts("dry"))
-    if not dry:
+    if not args.texts("dry"):
         return ("Job parked.", "Hang a tag on the vehicle.")
-    named = " and ".join(one for one in dry if one)
-    where = f" of the {named}" if named else ""
-    return ("Job parked.", "Tag the wheel and do not start.", sentence(f"fluid is out{where}"))
+    return ("Job parked.", "Tag the wheel and do not start.", sentence(f"fluid is out{_dry(args)}"))
+
+
+def _dry(args: Args) -> str:
+    """Return "of the transfer case", or nothing where the job has but one unit."""
+    named = " and ".join(words.speakable(one) for one in args.texts("dry") if one)
+    return f" of the {named}" if named else ""
+
+
+def still_tagged(args: Args) -> tuple[str, ...]:
+    """dry: tuple of units that must not run, "" for the only one."""
+    return ("It was left with its tag on.", sentence(f"fluid is out{_dry(args)}"))
 
 
 def advise_mixture(args: Args) -> tuple[str, ...]:
@@ -139,7 +155,9 @@ SERVICES: Mapping[str, Wording] = {
     "no-such-unit": no_such_unit,
     "unit-done": unit_done,
     "unit-left": unit_left,
+    "unit-later": unit_later,
     "parked": parked,
+    "still-tagged": still_tagged,
     "advise-mixture": advise_mixture,
     "share-new": share_new,
     "ask-round": ask_round,
