@@ -134,6 +134,7 @@ def test_timers_are_told_apart_by_their_unit() -> None:
     assert bench.hear("stop the transfer case drain timer") == ["timer-off"]
     assert bench.sentences[0].startswith("Transfer case drain timer off after fifty")
     assert bench.hear("stop the transfer case drain timer") == ["no-timer"]
+    bench.forget()
     assert bench.wait(600.0)[0] == "timer-over"
     assert bench.sentences[0] == "Ten minutes, rear differential drain timer."
 
