@@ -283,21 +283,9 @@ def _blocks() -> tuple[bytes, ...]:
     return (stream.getvalue(),)
 
 
-BUILDS = b"""format = 1
-[vehicle]
-name = "Quarry Lane truck"
-[[unit]]
-name = "manual gearbox"
-drain-expected = { is = "2.3 litre", from = "said on 2026-05-03 by MK" }
-[[unit.variant]]
-name = "deep case"
-drain-expected = "2.9 litre"
-"""
-
-
 def _vehicles() -> tuple[bytes, ...]:
     shipped = (procedures_folder() / "vehicles").glob("*.toml")
-    return (BUILDS, *(path.read_bytes() for path in shipped))
+    return tuple(path.read_bytes() for path in (BUILDS, *shipped))
 
 
 def _toy() -> bytes:
