@@ -56,6 +56,7 @@ from tests.journal.facts import AT, reading, started
 
 LONGEST_S = 1.0
 GOLDEN = Path(__file__).parent.parent / "journal" / "golden"
+BUILDS = Path(__file__).parent.parent / "data" / "vehicle_builds.toml"
 SETTINGS = (
     b'voice_rate = 150\nlanguage = "en"\npause_factor = 1.1\nclips = "all"\nclip_days = 3\nwho = "Bay two"\n'
     b'server = "postgresql://shop/all"\njournal = "x.sqlite"\nroute = "loudspeaker"\nmicrophone = "USB"\n'
