@@ -190,6 +190,6 @@ def test_a_path_that_is_no_file_is_refused(path: str) -> None:
 def test_a_unit_the_sheet_lacks_gets_no_figures_of_another() -> None:
     sheet = load_for(EXAMPLE, {"unit": "cooling system"})
 
-    assert sheet == {"vehicle": "Harrow Lane van", "unit": "cooling system"}
+    assert sheet == {"vehicle": "Harrow Lane van", "unit": "cooling system", "file": "example.toml"}
     assert load_for(EXAMPLE, {"unit": "cooling system"}, "rear differential")["unit"] == "rear differential"
     assert load_for(EXAMPLE, {})["unit"] == "automatic transmission"
