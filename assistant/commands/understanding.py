@@ -94,8 +94,11 @@ _BARE = {"i'm back": "i am back"}
 
 FRAGMENTS = ("unit-tail", "decimal-tail")
 """Kinds that are only the end of a sentence."""
-BEFORE_A_JOB = ("choice", "yes", "no", "initials")
-"""What may be said while no job runs yet."""
+BEFORE_A_JOB = (
+    "choice", "yes", "no", "initials", "amount", "torque", "temperature", "number", "unit-tail",
+    "which-system", "skip", "done", "plate", "look",
+)  # fmt: skip
+"""What may be said while no job runs yet: to begin one, and to make a vehicle sheet."""
 
 
 def expectation_of(state: State | None) -> Expectation:

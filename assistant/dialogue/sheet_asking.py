@@ -14,7 +14,7 @@ from assistant.dialogue.reply import Heard, Reply
 from assistant.errors import WrongInput
 from assistant.grammar.meaning import Meaning
 from assistant.job.procedure import Procedure
-from assistant.job.sheet import FIGURES, TEXTS
+from assistant.job.sheet import FIGURES, OF_TODAY, TEXTS
 from assistant.units import Measure, choices, kind_of, read_measure, settled
 
 ALWAYS = ("capacity", "drain-expected", "drain-least", "drain-most", "pan-holds", "run-minimum", "container")
@@ -29,7 +29,6 @@ STICK = ("span", "span-length", "fluid-density", "workshop")
 RECKONED_FROM: Mapping[str, tuple[str, ...]] = {
     "plan": ("fluid-density", "workshop"),
     "mix": ("coolant-share",),
-    "repeat": ("new-wanted",),
     "overflow": ("overflow-too-much",),
     "hole": ("level-drop",),
     "hot": STICK,
@@ -51,8 +50,6 @@ BY_VOICE = ("plate", COLOURS)
 """Texts that can be said; the others are typed."""
 UNKNOWN = ("", "-", "?", "unknown", "skip")
 """Typed, these leave a question open."""
-_FIGURE_PLACE = "{"
-
 
 QUESTIONS: Mapping[str, Reply] = {
     "vehicle": Reply("sheet-vehicle"),
@@ -127,7 +124,7 @@ def used_by(procedures: Iterable[Procedure]) -> Mapping[str, tuple[str, ...]]:
             reckoned = RECKONED_FROM.get(step.mark if step.kind == "check" else step.kind, ())
             found.setdefault(unit, set()).update((*step.figures, *step.adds, *places, *reckoned))
     return {
-        unit: tuple(name for name in FIGURES if name in names or name in ALWAYS)
+        unit: tuple(name for name in FIGURES if name in {*names, *ALWAYS} - OF_TODAY)
         for unit, names in found.items()
     }
 

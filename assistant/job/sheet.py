@@ -107,7 +107,7 @@ class Sheet:
         return replace(self, figures={**self.figures, name: measure}, origins=origins)
 
 
-OF_TODAY = frozenset({"stock", "coolant-left", "workshop", "old-viscosity", "service-due", "new-wanted"})
+OF_TODAY = frozenset({"stock", "coolant-left", "old-viscosity", "service-due", "new-wanted"})
 """Figures that say how it is today: they belong into no sheet."""
 
 

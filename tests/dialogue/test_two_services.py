@@ -27,7 +27,7 @@ ENGINE: tuple[str | float, ...] = (
     "done", "yes", "poured 4.7 litres", "done",
 )  # fmt: skip
 GEARBOX: tuple[str | float, ...] = (
-    "plate reads charlie six golf five", "done", "fill plug is loose", "honey", "running",
+    "plate reads charlie six golf five", "done", "fill plug is loose", "honey", "yes", "running",
     "washer on the plug", "fine fuzz", 600.0, "a drop every nine seconds", "done", "new washer on", "42 nm",
     "yes", "drained 2.3 litres", "done", "45 c", "done", "yes", "yes", "poured 2.3 litres", "done",
     "2 mm below the edge", "new washer on", "36 nm", "yes",
@@ -75,7 +75,7 @@ def test_two_services_go_to_their_end_with_the_vehicle_made_safe_once() -> None:
 def test_nothing_runs_while_the_other_unit_is_open() -> None:
     """The engine is filled, the gearbox drained: neither lowering nor a switch leads to a start."""
     bench = _two()
-    _say(bench, *ENGINE, *GEARBOX[:7])
+    _say(bench, *ENGINE, *GEARBOX[:8])
     assert bench.step == "gearbox-drain-wait"
     assert bench.hear("switch to the engine") == ["unit-later"]
     assert bench.step == "gearbox-drain-wait"
@@ -126,13 +126,13 @@ def test_timers_are_told_apart_by_their_unit() -> None:
     units = (("transfer case", "tango three", "red"), ("rear differential", "romeo one", "honey"))
     for unit, code, colour in units:
         _say(bench, f"switch to the {unit}", f"plate reads charlie six {code}", "done", "plug is loose")
-        _say(bench, colour, "running", "washer on the plug", "fine fuzz")
+        _say(bench, colour, "yes", "running", "washer on the plug", "fine fuzz")
     assert bench.hear("how long on the transfer case") == ["timer-gone"]
     assert bench.sentences[0].startswith("Transfer case drain timer has")
     assert bench.hear("how long on the rear differential") == ["timer-gone"]
     assert bench.hear("how long on the front differential") == ["no-timer"]
     assert bench.hear("stop the transfer case drain timer") == ["timer-off"]
-    assert bench.sentences[0].startswith("Transfer case drain timer off after fifty")
+    assert bench.sentences[0].startswith("Transfer case drain timer off after")
     assert bench.hear("stop the transfer case drain timer") == ["no-timer"]
     bench.forget()
     assert bench.wait(600.0)[0] == "timer-over"
