@@ -6,7 +6,6 @@ typed lines, and its voice a pipe. A byte shared with the parent tells what the 
 
 from __future__ import annotations
 
-import hashlib
 import json
 import mmap
 import os
@@ -14,8 +13,7 @@ import random
 import signal
 import time
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import fields, is_dataclass
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -24,12 +22,13 @@ from sqlalchemy import event
 from assistant.app import Session, new_session, resumed_session
 from assistant.commands.understanding import from_line
 from assistant.job.events import Event, ReadingHeard
-from assistant.job.state import State, fold
+from assistant.job.state import fold
 from assistant.journal import DurableFirst, open_journal
 from assistant.journal.sql import SqlJournal
 from assistant.shelf.vehicle_file import load_vehicle
 from assistant.timekeeping.clock import RecordedClock
 from tests.bench import SHEET, START, grammar, procedure
+from tests.journal.fold_hash import mark
 
 PHASES = (
     "before opening", "opening", "reading back the job", "deciding", "beginning to write", "writing",
@@ -46,24 +45,6 @@ LONGEST_S = 0.1
 LIVES_OF_A_JOB = 25
 AT_WORK = 0.8
 """In how many lives the time to the kill counts from the first word; in the others from the start."""
-
-
-def mark(state: State) -> str:
-    """Return a digest over all of a state."""
-    return hashlib.sha256(json.dumps(_plain(state), sort_keys=True).encode()).hexdigest()
-
-
-def _plain(value: object) -> object:
-    """Return a value as JSON has it: the order of a mapping or a set says nothing."""
-    if is_dataclass(value):
-        return {one.name: _plain(getattr(value, one.name)) for one in fields(value)}
-    if isinstance(value, Mapping):
-        return {repr(key): _plain(held) for key, held in value.items()}
-    if isinstance(value, set | frozenset):
-        return sorted(map(repr, value))
-    if isinstance(value, tuple | list):
-        return [_plain(one) for one in value]
-    return repr(value)
 
 
 class Life:
