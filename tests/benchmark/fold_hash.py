@@ -11,7 +11,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from tests.benchmark.kill import ROOT
@@ -54,22 +54,24 @@ def hashes_by(program: str, journals: list[Path], seed: int = 0) -> Mapping[str,
     return found
 
 
-def compared(folder: Path) -> dict[str, Mapping[str, str]]:
-    """Return the digests of the golden journals by this Python with two seeds, and by each other one."""
+def compared(
+    folder: Path, versions: Iterable[str], others: Mapping[str, str], seeds: Iterable[int]
+) -> dict[str, Mapping[str, str]]:
+    """Return the digests of golden journals by this Python with each seed, and by each other one."""
     journals = []
-    for version in COMMITS:
+    for version in versions:
         journals.append(folder / f"{version}.sqlite")
         journals[-1].write_bytes(gzip.decompress(golden(version).read_bytes()))
     own = f"{sys.version_info[0]}.{sys.version_info[1]}"
-    found = {f"{own}, seed {seed}": hashes_by(sys.executable, journals, seed) for seed in (1, 2)}
-    return found | {version: hashes_by(program, journals) for version, program in interpreters().items()}
+    found = {f"{own}, seed {seed}": hashes_by(sys.executable, journals, seed) for seed in seeds}
+    return found | {version: hashes_by(program, journals) for version, program in others.items()}
 
 
 def main(argv: list[str]) -> int:
     """Compare and write the result; 1 where two differ, or there was only one Python."""
     argparse.ArgumentParser(prog="fold-hash", description=__doc__).parse_args(argv)
     with tempfile.TemporaryDirectory(prefix="hash") as folder:
-        found = compared(Path(folder))
+        found = compared(Path(folder), COMMITS, interpreters(), (1, 2))
     equal = len({json.dumps(one, sort_keys=True) for one in found.values()}) == 1
     jobs = next(iter(found.values()))
     figures = {"pythons": list(found), "jobs": len(jobs), "equal": equal, "hashes": dict(jobs)}

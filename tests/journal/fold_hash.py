@@ -16,7 +16,7 @@ from assistant.job.events import Event
 from assistant.job.state import State, fold
 from assistant.journal import read_journal
 
-EVERY = 9
+EVERY = 30
 """States on the way are in the digest, too, one behind every so many events."""
 
 
