@@ -12,7 +12,7 @@ from tests.benchmark.upgrade import COMMITS
 
 @pytest.mark.full
 def test_the_fold_is_the_same_on_another_python(tmp_path: Path) -> None:
-    """By the states of a whole and half a job; all versions, on all: `python -m tests.benchmark fold-hash`."""
+    """By the states of a whole and half a job; all there are: `python -m tests.benchmark fold-hash`."""
     others = interpreters()
     if not others:
         pytest.skip("no other Python that could run the program is here")
