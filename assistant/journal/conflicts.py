@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 from contextlib import suppress
-from dataclasses import asdict
 from pathlib import Path
 
 from assistant.journal.disk import sync_folder
@@ -33,7 +32,7 @@ class Conflicts:
         if self.bar(ours):
             return False
         self._bar(ours.job, ours.seq)
-        line = json.dumps({"ours": asdict(ours), "theirs": asdict(theirs)}, sort_keys=True)
+        line = json.dumps({"ours": ours._asdict(), "theirs": theirs._asdict()}, sort_keys=True)
         with suppress(OSError), self.path.open("a", encoding="utf-8") as file:
             file.write(f"{line}\n")
             file.flush()

@@ -55,6 +55,7 @@ EVENTS = Table(
     Column("digest", String(32), nullable=False),
 )
 
+_COLUMNS = [column.name for column in EVENTS.columns]
 _INSERT = insert(EVENTS)
 _LAST = select(func.max(EVENTS.c.seq)).where(EVENTS.c.job == bindparam("job"))
 
@@ -122,7 +123,7 @@ class SqlJournal(Journal):
                 ((last,),) = cursor.fetchall()
                 self._last[job] = last or 0
             after = self._last[job]
-            placed: list[Any] = [self._insert_row.values(columns(row, after)) for row in rows]
+            placed: list[Any] = [self._insert_row.placed(row, after) for row in rows]
             cursor.executemany(self._insert_row.text, placed)
             self._ground.commit(line, cursor)
         except self._driver.IntegrityError:
@@ -220,6 +221,12 @@ class Prepared:
         compiled = statement.compile(dialect=engine.dialect)
         self.text = compiled.string
         self._names = compiled.positiontup
+
+    def placed(self, row: Kept, after: int) -> dict[str, object] | tuple[object, ...]:
+        """Return the columns of a row whose number is counted on from `after`, as the driver takes them."""
+        if self._names != _COLUMNS:
+            return self.values(columns(row, after))
+        return (row.job, after + row.seq, row.type, row.version, row.body, digest(row, after))
 
     def values(self, row: dict[str, object]) -> dict[str, object] | tuple[object, ...]:
         """Return the values of a row in the form the driver takes them."""

@@ -11,7 +11,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
 from types import TracebackType
-from typing import Literal, Self
+from typing import Literal, NamedTuple, Self
 
 from assistant.errors import BadFile, WrongInput
 from assistant.job.events import Event
@@ -19,8 +19,7 @@ from assistant.job.instant import Instant
 from assistant.journal.codec import decode, encode
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(NamedTuple):
     """One event as a store keeps it; `seq` counts from 1 within its job, without gaps."""
 
     job: str

@@ -7,7 +7,8 @@ import json
 import traceback
 
 from tests.benchmark.outcome import RESULTS, commit, write
-from tests.doors.doors import DOORS, try_door
+from tests.doors.doors import DOORS
+from tests.doors.trying import try_door
 
 SEED = 10_000
 

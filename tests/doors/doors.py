@@ -14,17 +14,13 @@ import math
 import shutil
 import socket
 import tempfile
-import time
-from collections.abc import Callable
 from contextlib import closing, suppress
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 import soundfile
-from hypothesis import HealthCheck, Phase, Verbosity, given, seed, settings
 from hypothesis import strategies as st
 
 from assistant.commands.language import grammar_of
@@ -51,10 +47,9 @@ from assistant.speaking.sound import Sound
 from tests.bench import grammar
 from tests.doors.bad_input import SNIPPETS, files
 from tests.doors.bombs import archives, grammars, tables
-from tests.doors.pace import at_best_s, slowness
+from tests.doors.trying import LONGEST_S, Door
 from tests.journal.facts import AT, reading, started
 
-LONGEST_S = 1.0
 GOLDEN = Path(__file__).parent.parent / "journal" / "golden"
 BUILDS = Path(__file__).parent.parent / "data" / "vehicle_builds.toml"
 SETTINGS = (
@@ -62,16 +57,6 @@ SETTINGS = (
     b'server = "postgresql://shop/all"\njournal = "x.sqlite"\nroute = "loudspeaker"\nmicrophone = "USB"\n'
 )
 PROFILE = b"gain_db = 6.5\npause_factor = 1.25\nsure = 0.97\n"
-
-
-@dataclass(frozen=True)
-class Door:
-    """One way in: what is tried, and what an attempt does with it in an empty folder."""
-
-    name: str
-    holds: str
-    tries: Callable[[], st.SearchStrategy[bytes]]
-    attempt: Callable[[bytes, Path], object]
 
 
 def _put(content: bytes, folder: Path, name: str) -> Path:
@@ -340,48 +325,3 @@ DOORS = (
     Door("page", "an answer that is no fault, then good ones", lambda: files(*_requests()), _page),
 )
 """All of them."""
-
-
-def _attempt(door: Door, content: bytes) -> tuple[bool, float]:
-    """Let one thing in; return whether it was taken, and the seconds of computing."""
-    folder = Path(tempfile.mkdtemp(prefix="door"))
-    begun = time.thread_time()
-    try:
-        door.attempt(content, folder)
-    except AssistantError as refusal:
-        if len(str(refusal).splitlines()) != 1:
-            raise AssertionError("a refusal is one line") from refusal
-        return False, time.thread_time() - begun
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
-    return True, time.thread_time() - begun
-
-
-def try_door(door: Door, tries: int, number: int) -> dict[str, float]:
-    """Try a door so many times; return how many were taken and refused, and the longest time in seconds.
-
-    It is the processor's time, on this computer while nobody else uses its cores.
-
-    Raises what an attempt raised that is no error of the program, or took too long.
-    """
-    at_best_s()
-    counts = {"taken": 0.0, "refused": 0.0, "longest, s": 0.0}
-
-    @seed(number)
-    @settings(
-        max_examples=tries, deadline=None, database=None, verbosity=Verbosity.quiet,
-        suppress_health_check=list(HealthCheck), phases=(Phase.generate, Phase.shrink),
-    )  # fmt: skip
-    @given(content=door.tries())
-    def one(content: bytes) -> None:
-        taken, took = _attempt(door, content)
-        if took >= LONGEST_S:  # once more, told by what the computer does at its best
-            before = slowness()
-            taken, took = _attempt(door, content)
-            took /= (before + slowness()) / 2
-        counts["taken" if taken else "refused"] += 1
-        counts["longest, s"] = max(counts["longest, s"], round(took, 3))
-        assert took < LONGEST_S, f"took {took:.1f} s"
-
-    one()
-    return counts

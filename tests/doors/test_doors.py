@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.doors.doors import DOORS, Door, try_door
+from tests.doors.doors import DOORS
+from tests.doors.trying import Door, try_door
 
 
 @pytest.mark.full

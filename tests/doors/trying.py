@@ -1,0 +1,73 @@
+"""Trying a door many times; a fault is anything raised that is no error of the program, and a second."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from hypothesis import HealthCheck, Phase, Verbosity, given, seed, settings
+from hypothesis import strategies as st
+
+from assistant.errors import AssistantError
+from tests.doors.pace import at_best_s, slowness
+
+LONGEST_S = 1.0
+
+
+@dataclass(frozen=True)
+class Door:
+    """One way in: what is tried, and what an attempt does with it in an empty folder."""
+
+    name: str
+    holds: str
+    tries: Callable[[], st.SearchStrategy[bytes]]
+    attempt: Callable[[bytes, Path], object]
+
+
+def _attempt(door: Door, content: bytes) -> tuple[bool, float]:
+    """Let one thing in; return whether it was taken, and the seconds of computing."""
+    folder = Path(tempfile.mkdtemp(prefix="door"))
+    begun = time.thread_time()
+    try:
+        door.attempt(content, folder)
+    except AssistantError as refusal:
+        if len(str(refusal).splitlines()) != 1:
+            raise AssertionError("a refusal is one line") from refusal
+        return False, time.thread_time() - begun
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+    return True, time.thread_time() - begun
+
+
+def try_door(door: Door, tries: int, number: int) -> dict[str, float]:
+    """Try a door so many times; return how many were taken and refused, and the longest time in seconds.
+
+    It is the processor's time, on this computer while nobody else uses its cores.
+
+    Raises what an attempt raised that is no error of the program, or took too long.
+    """
+    at_best_s()
+    counts = {"taken": 0.0, "refused": 0.0, "longest, s": 0.0}
+
+    @seed(number)
+    @settings(
+        max_examples=tries, deadline=None, database=None, verbosity=Verbosity.quiet,
+        suppress_health_check=list(HealthCheck), phases=(Phase.generate, Phase.shrink),
+    )  # fmt: skip
+    @given(content=door.tries())
+    def one(content: bytes) -> None:
+        taken, took = _attempt(door, content)
+        if took >= LONGEST_S:  # once more, told by what the computer does at its best
+            before = slowness()
+            taken, took = _attempt(door, content)
+            took /= (before + slowness()) / 2
+        counts["taken" if taken else "refused"] += 1
+        counts["longest, s"] = max(counts["longest, s"], round(took, 3))
+        assert took < LONGEST_S, f"took {took:.1f} s"
+
+    one()
+    return counts
