@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -10,6 +12,7 @@ import pytest
 from assistant.job.instant import Instant
 from assistant.job.state import fold
 from assistant.journal import open_journal
+from assistant.timekeeping.clock import RecordedClock
 from tests.bench import Bench
 
 HOUR_MS, DAY_MS = 3_600_000, 86_400_000
@@ -62,3 +65,32 @@ def test_a_timer_counts_what_really_passed(fault: str, left_s: int, tmp_path: Pa
 
     assert "timer-over" not in early
     assert "timer-over" in late
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="the time zone of a process cannot be set here")
+@pytest.mark.parametrize(
+    "switch", [datetime(2026, 3, 29, 1, tzinfo=UTC), datetime(2026, 10, 25, 1, tzinfo=UTC)]
+)
+def test_daylight_saving_begins_and_ends_in_a_timer(
+    switch: datetime, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Five minutes before the clocks of central Europe are changed (the last Sundays of March and October, at
+    one in the morning UTC): ten minutes are ten minutes, and the record is the same in another zone.
+    """
+    monkeypatch.setenv("TZ", "CET-1CEST,M3.5.0,M10.5.0/3")
+    time.tzset()
+    try:
+        before = Instant(int(switch.timestamp() * 1000) - 300_000, "boot", 1_000_000)
+        summer = [time.localtime(one.utc_ms / 1000).tm_isdst for one in (before, before.later(600_000))]
+        assert sorted(summer) == [0, 1]
+        with open_journal(tmp_path / "journal.sqlite", before) as journal:
+            bench = Bench(journal=journal, clock=RecordedClock(before))
+            bench.hear("timer ten minutes", after_s=0)
+            assert "timer-over" not in bench.wait(599)
+            assert "timer-over" in bench.wait(2)
+            monkeypatch.setenv("TZ", "UTC")
+            time.tzset()
+            assert fold(bench.history) == bench.session.state
+    finally:
+        monkeypatch.undo()
+        time.tzset()
