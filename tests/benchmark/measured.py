@@ -1,0 +1,111 @@
+"""The table of what was measured of the record, from the kept results: `python -m tests.benchmark measured`.
+
+`--write` puts it in its place in the developers' page; a test holds the two together.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from tests.benchmark.outcome import RESULTS
+
+PAGE = Path(__file__).resolve().parent.parent.parent / "DEVELOPERS.md"
+BEGIN, END = "<!-- measured: begin -->", "<!-- measured: end -->"
+Figures = Mapping[str, Any]
+
+
+def _append(figures: Figures, n: int) -> str:
+    own, bare = figures["append, ms"]["median"], figures["bare commit, ms"]["median"]
+    return f"{figures['ratio of medians']} ({own} beside {bare} ms, medians of {n:,})"
+
+
+def _kills(figures: Figures, n: int) -> str:
+    phases = ", ".join(f"{name} {count}" for name, count in figures["killed while"].items())
+    return f"{figures['lost']} lost; {figures['readings read back']:,} readings read back; {phases}"
+
+
+def _kill(figures: Figures, n: int) -> str:
+    return f"{figures['readings_lost']} lost, {figures['completed_after_the_kill']} brought to their end"
+
+
+def _power(figures: Figures, n: int) -> str:
+    return f"{figures['lost']} lost; {len(figures['power failed before'])} kinds of operation hit"
+
+
+def _bays(figures: Figures, n: int) -> str:
+    rate, seconds, lag = figures["events per second"], figures["seconds"], figures["lag, ms"]
+    lost, doubled = figures["lost"], figures["doubled or strange"]
+    lags = f"lag {lag['median']} ms (99 %: {lag['p99']})"
+    return f"{rate} events a second for {seconds:.0f} s, {lags}, {lost} lost, {doubled} doubled"
+
+
+def _doors(figures: Figures, n: int) -> str:
+    least = min(one["tries"] for one in figures.values())
+    faults = [name for name, one in figures.items() if "fault" in one]
+    longest = max(one.get("longest, s", 0) for one in figures.values())
+    told = f"faults: {', '.join(faults)}" if faults else "no fault"
+    return f"{len(figures)} doors, {least:,} tries each at least, {told}, longest {longest} s"
+
+
+def _soak(figures: Figures, n: int) -> str:
+    late, count = figures["a timer late by, ms"], figures["timers run out"]
+    means = f"in the mean {late['mean, first half']} and {late['mean, second half']} ms by halves"
+    left = "; ".join(figures["faults"]) or "nothing left behind"
+    growth = figures["memory, MB"]["growth"]
+    return f"{growth} MB; {count} timers {late['most']} ms late at most, {means}; {left}"
+
+
+def _upgrade(figures: Figures, n: int) -> str:
+    differ = sum(len(one["facts that differ"]) for one in figures.values())
+    ends = sum(len(one["half jobs brought to their end"]) for one in figures.values())
+    return f"{n} versions by their wheels, {differ} facts that differ, {ends} half jobs brought to their end"
+
+
+def _hash(figures: Figures, n: int) -> str:
+    return f"{'equal' if figures['equal'] else 'NOT equal'} on {'; '.join(figures['pythons'])}"
+
+
+ROWS: tuple[tuple[str, str, str, Callable[[Figures, int], str]], ...] = (
+    ("append", "an append beside the bare commit", "1.3 times at most", _append),
+    ("kills-journal", "a running job killed at seeded microseconds", "none of 1,000 loses anything", _kills),
+    ("kill", "the program killed, its job taken up", "no reading lost", _kill),
+    ("power-cuts", "power cuts below SQLite, writes torn and lost", "no reading lost", _power),
+    ("bays", "64 bays on one server", "five minutes, none lost or doubled", _bays),
+    ("doors", "bad input", "10,000 tries a door, no fault, 1 s at most", _doors),
+    ("soak", "eight hours in one process", "under 20 MB, no drift, nothing left", _soak),
+    ("upgrade", "journals of earlier versions", "the same facts", _upgrade),
+    ("fold-hash", "the state by other Pythons", "equal", _hash),
+)
+"""Result, what was done, what is asked, and how its figures are told."""
+
+
+def table() -> str:
+    """Return the table in Markdown, a row for each result that is kept."""
+    lines = ["| what | asked | measured | by | at |", "|---|---|---|---|---|"]
+    for name, what, asked, told in ROWS:
+        path = RESULTS / f"{name}.json"
+        if path.exists():
+            kept = json.loads(path.read_text("utf-8"))
+            text = told(kept["figures"], kept["n"])
+            lines.append(f"| {what} ({kept['n']:,}) | {asked} | {text} | `{name}` | {kept['commit']} |")
+    return "\n".join(lines)
+
+
+def with_table(page: str) -> str:
+    """Return the page with the table in its place."""
+    before, _, rest = page.partition(BEGIN)
+    return f"{before}{BEGIN}\n{table()}\n{END}{rest.partition(END)[2]}"
+
+
+def main(argv: list[str]) -> int:
+    """Print the table, or put it in its place."""
+    parser = argparse.ArgumentParser(prog="measured", description=__doc__)
+    parser.add_argument("--write", action="store_true")
+    if parser.parse_args(argv).write:
+        PAGE.write_text(with_table(PAGE.read_text("utf-8")), "utf-8")
+    print(table())
+    return 0
