@@ -13,7 +13,6 @@ import platform
 import re
 import tempfile
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -132,7 +131,7 @@ def blotted(row: Kept) -> Kept:
     tree = _blot(json.loads(row.body))
     if isinstance(tree, dict) and tree.get("kind") in PERSONAL_KINDS:
         tree |= {"value": BLOT, "slots": BLOT}
-    return replace(row, body=json.dumps(tree, sort_keys=True))
+    return row._replace(body=json.dumps(tree, sort_keys=True))
 
 
 def _blot(value: object) -> object:

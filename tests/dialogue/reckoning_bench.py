@@ -11,7 +11,7 @@ def bench_with(folder: Path, **figures: str) -> Bench:
     """Return a job on the bench with these figures alone (`drain_plug_torque="80 newton metre"`)."""
     file = folder / "sheet.toml"
     lines = [f'{name.replace("_", "-")} = "{value}"' for name, value in figures.items()]
-    head = ["format = 1", "[vehicle]", 'name = "a van"', "[[unit]]", 'name = "a gearbox"']
+    head = ["format = 1", "[vehicle]", 'name = "a van"', "[[unit]]", 'name = "automatic transmission"']
     file.write_text("\n".join([*head, *lines]) + "\n", encoding="utf-8")
     return Bench(sheet=file)
 

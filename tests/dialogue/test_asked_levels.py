@@ -143,7 +143,7 @@ def test_what_each_unit_is_owed(tmp_path: Path) -> None:
     assert bench.hear("what does each unit need") == ["nothing-measured"]
     bench.hear("drained three point five litres")
     assert answered(bench, "what does each unit need") == (
-        "unit-owed", {"unit": "a gearbox", "how": "still-short", "amount": Measure("3.5", L)},
+        "unit-owed", {"unit": "automatic transmission", "how": "still-short", "amount": Measure("3.5", L)},
     )  # fmt: skip
 
 

@@ -13,9 +13,8 @@ MIDDLE = (COLUMNS - GAP) // 2
 TITLE = "WHAT TO SAY"
 ADVICE: tuple[str, ...] = (
     "One sentence at a time, in your own voice; a short pause ends it. Other words are not heard.",
-    "Number first, then its unit. Torque, temperature and distance go digit by digit: "
-    "{three five newton metres}, {five zero degrees celsius}. Thirteen and thirty sound alike; "
-    "{one three litres} and {three zero litres} do not.",
+    "Number first, then its unit. Torque, temperature and distance go digit by digit: {three five "
+    "newton metres}. Thirteen and thirty sound alike; {one three litres} and {three zero litres} do not.",
     "Decimals with point, below one with nought: {drained four point two litres}, "
     "{another nought point six litres}. Letters by the spelling alphabet: {hand over to alpha bravo}.",
     "Everything is read back. Wrong? {disregard last}, or say it anew after the word correction: "
