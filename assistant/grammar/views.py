@@ -43,8 +43,8 @@ def look_again(decision: Decision, thresholds: Thresholds | None = None) -> bool
 def to_be_borne_out(decision: Decision, sound: Conditions, thresholds: Thresholds | None = None) -> bool:
     """Say whether another view must bear this out: taken at once and not quite certain, or of a narrow band.
 
-    So must whatever was put right in the same breath ("four no five litres") or is long: that is seldom said,
-    and talk is fitted to it easily.
+    Whatever was put right in the same breath ("four no five litres") and whatever is long must be, too: that is
+    seldom said, and talk is fitted to it easily.
     """
     limits = thresholds or Thresholds()
     if not isinstance(decision, Understood) or decision.doubtful or decision.meaning.kind in ALWAYS:
