@@ -24,8 +24,6 @@ from assistant.grammar.meaning import Meaning
 
 _SETTLED = frozenset({"not-now", "implausible", "trap", "empty"})
 """Reasons that another view of the sound would not change."""
-LONG = 9
-"""Words from which a sentence is long: few have so many."""
 _UNSEEN = 1e-4
 """Probability of what one view has and another has not: not zero, as lists are cut off."""
 
@@ -43,13 +41,13 @@ def look_again(decision: Decision, thresholds: Thresholds | None = None) -> bool
 def to_be_borne_out(decision: Decision, sound: Conditions, thresholds: Thresholds | None = None) -> bool:
     """Say whether another view must bear this out: taken at once and not quite certain, or of a narrow band.
 
-    Whatever was put right in the same breath ("four no five litres") and whatever is long must be, too: that is
-    seldom said, and talk is fitted to it easily.
+    Whatever was put right in the same breath ("four no five litres") must be, too: that is seldom said, and
+    talk is fitted to it easily.
     """
     limits = thresholds or Thresholds()
     if not isinstance(decision, Understood) or decision.doubtful or decision.meaning.kind in ALWAYS:
         return False
-    if decision.meaning.slot("repaired") or sound.narrow or len(decision.words.split()) >= LONG:
+    if decision.meaning.slot("repaired") or sound.narrow:
         return True
     in_noise = sound.peak_db - sound.noise_db < limits.clear
     return decision.share < (limits.certain_in_noise if in_noise else limits.certain)

@@ -204,15 +204,6 @@ def test_a_command_less_than_sure_must_be_likely_in_both_views(
     assert borne_out(command, (), lambda: view(next_step=again, UNK=1 - again), known) is kept
 
 
-def test_a_long_sentence_is_borne_out_however_sure() -> None:
-    """Read sentences came out as long ones of ours, at a share of 1."""
-    long = Understood(Meaning("vague"), "nearly a us pint no eighty and a quarter pints", 1.0, 1.0)
-    short = Understood(Meaning("vague"), "nearly a pint", 1.0, 1.0)
-
-    assert to_be_borne_out(long, Conditions())
-    assert not to_be_borne_out(short, Conditions())
-
-
 def test_what_was_put_right_in_the_same_breath_is_borne_out_however_sure() -> None:
     """Talk is fitted to "added eight cups no two" easily, and few say it."""
     repaired = Meaning("drained", "4", "litre", (("repaired", "yes"),))
