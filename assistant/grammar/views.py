@@ -27,6 +27,9 @@ _SETTLED = frozenset({"not-now", "implausible", "trap", "empty"})
 _UNSEEN = 1e-4
 """Probability of what one view has and another has not: not zero, as lists are cut off."""
 
+READ_BACK = frozenset({"level"})
+"""Kinds that are read back though they may hold no number: "on the hot mark"."""
+
 
 def look_again(decision: Decision, thresholds: Thresholds | None = None) -> bool:
     """Say whether another view of the sound may settle what this one left open: near enough to a decision."""
@@ -74,7 +77,8 @@ def borne_out(
         if share < limits.not_noise and decision.share < limits.certain:
             return False
     share = share_in(again(), decision.meaning, parse)
-    unsure = not is_reading(decision.meaning) and decision.share < limits.sure_command
+    read_back = is_reading(decision.meaning) or decision.meaning.kind in READ_BACK
+    unsure = not read_back and decision.share < limits.sure_command
     # A command is not read back, so what is less than sure must be likely in both.
     return share * decision.share >= limits.command if unsure else share >= limits.borne_out
 
