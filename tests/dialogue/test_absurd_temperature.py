@@ -17,10 +17,17 @@ QUESTIONS = (
 )
 
 
+SAID = (
+    "five five three degrees fahrenheit",
+    "minus eight zero degrees celsius",
+    "one zero one three degrees celsius",
+)
+
+
 @pytest.mark.parametrize("step", ["level-hot", "level-cold", "measure-temperature"])
-@pytest.mark.parametrize("said", ["five five three degrees fahrenheit", "minus eight zero degrees celsius"])
+@pytest.mark.parametrize("said", SAID)
 def test_every_question_is_answered(said: str, step: str) -> None:
-    """553 F is 289 C; both lie outside of every curve of the reckoning."""
+    """553 F is 289 C; all lie outside of every curve of the reckoning."""
     bench = bench_at(step)
     for line in (said, "yes", said, "yes", *QUESTIONS):
         assert bench.hear(line), line

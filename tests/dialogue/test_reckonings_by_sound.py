@@ -119,6 +119,7 @@ CASES: tuple[tuple[tuple[str | int, ...], str, str, dict[str, object]], ...] = (
     (("wrench is four zero centimetres long",), "what do i set with a five centimetre adapter",
      "adapter-setting", {"setting": Measure("71", "newton_metre")}),
     ((), "what do i set with a five centimetre adapter", "needs-figure", {"figure": "wrench-length"}),
+    ((), "plan the job", "plan", {}),
     ((), "what do i buy", "buy", {"count": 2, "left": litres("3.3")}),
     (("in stock four litres",), "how many cans do i need", "buy", {"count": 1, "stock": litres("4")}),
     ((), "how much from each can", "pour-plan", {"full": 1, "last": litres("0.7"), "left": litres("3.3")}),
