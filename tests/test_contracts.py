@@ -186,7 +186,7 @@ def test_every_part_that_is_imported_is_required() -> None:
 README = (ROOT / "README.md").read_text("utf-8")
 FRESH = "python3 -m venv .venv && "
 INSTALL_AND_SHOW = FRESH + ".venv/bin/pip install . && .venv/bin/assistant demo"
-INSTALL_AND_TEST = FRESH + ".venv/bin/pip install '.[test]' && .venv/bin/pytest --full"
+INSTALL_AND_TEST = FRESH + ".venv/bin/pip install '.[test]' && .venv/bin/pytest --full -n 2 --dist loadfile"
 
 
 def test_the_two_commands_of_the_readme_stand_there_whole() -> None:
