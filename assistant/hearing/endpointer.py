@@ -33,7 +33,7 @@ class Pauses:
     """Only a unit may follow; cut off, it is taken in as a late tail."""
     phrase: float = 0.160
     """A whole sentence that may be added to; cut off, what follows is taken in as a late tail."""
-    decimal: float = 0.352
+    decimal: float = 0.384
     """A further decimal may follow: "three point two" is not cut from "five" by pauses of 0.3 s."""
     number: float = 0.192
     """A whole number without its unit. People seldom pause inside one, and what then comes is a late tail."""

@@ -132,7 +132,7 @@ def test_nothing_lasts_longer_than_the_longest_sentence() -> None:
 @pytest.mark.parametrize("factor", [1.0, 2.0, 3.0])
 def test_slow_talkers_get_longer_pauses_and_closed_sentences_none(factor: float) -> None:
     pauses = Pauses(factor=factor)
-    assert pauses.samples(Openness.DECIMAL) == round(0.352 * RATE * factor)
+    assert pauses.samples(Openness.DECIMAL) == round(0.384 * RATE * factor)
     assert pauses.samples(Openness.CLOSED) == Pauses().samples(Openness.CLOSED)
 
 

@@ -12,6 +12,7 @@ from assistant.display.page.picture import place_of
 from assistant.display.page.server import Door
 from assistant.job import balance
 from assistant.phrasing.en import page as words
+from tests.bench import Bench
 from tests.display.conftest import Shown
 from tests.display.page.looking import has, kept, live, shows
 from tests.straight_job import SAID, bench_at, say
@@ -160,6 +161,15 @@ def test_a_paired_screen_comes_back_by_itself(shown: Serve, look: Look) -> None:
     has(tab, "#count", f"Step 2 of {steps(one)}")
 
 
+def streaming(tab: Any, bench: Bench) -> None:
+    """Say what ends the step, and wait for the next: from then on nothing older comes by the stream."""
+    title = tab.locator("#step-title").inner_text()
+    bench.hear("red and clear", after_s=0.0)
+    tab.wait_for_function(
+        "(old) => document.querySelector('#step-title').textContent.trim() !== old", arg=title, polling=20
+    )
+
+
 def test_thirty_seconds_of_silence_are_not_live(shown: Serve, look: Look, chromium: Any) -> None:
     """Said in words, over everything; the words to touch are gone. Browser's clock, moved on by hand."""
     one = shown(bench=bench_at("look"))
@@ -167,7 +177,7 @@ def test_thirty_seconds_of_silence_are_not_live(shown: Serve, look: Look, chromi
     tab = context.new_page()
     tab.clock.install()
     tab.goto(one.address)
-    tab.locator("#timers li").wait_for()
+    streaming(tab, one.bench)
     tab.clock.fast_forward(28_000)
     live(tab)
     tab.clock.fast_forward(3_000)
@@ -175,7 +185,7 @@ def test_thirty_seconds_of_silence_are_not_live(shown: Serve, look: Look, chromi
     assert words.LABELS["not-live"] in tab.locator("#alarm").inner_text()
     assert tab.locator("#touch").is_hidden()
     kept(tab, "not-live")
-    one.bench.hear("red and clear")
+    one.bench.hear("washer on the plug")
     live(tab)
     context.close()
 
@@ -187,11 +197,7 @@ def test_timers_count_on_in_the_browser(shown: Serve, look: Look, chromium: Any)
     tab = context.new_page()
     tab.clock.install()
     tab.goto(one.address)
-    title = tab.locator("#step-title").inner_text()
-    one.bench.hear("red and clear", after_s=0.0)  # what comes by the stream would begin the count anew
-    tab.wait_for_function(
-        "(old) => document.querySelector('#step-title').textContent.trim() !== old", arg=title, polling=20
-    )
+    streaming(tab, one.bench)
     has(tab, "#timers .digits", "10:00")
     tab.clock.fast_forward(29_500)
     assert tab.locator("#timers .digits").inner_text() in ("9:31", "9:30")
