@@ -39,7 +39,7 @@ def run(
         (Openness.CLOSED, 0.10),
         (Openness.UNIT, 0.15),
         (Openness.PHRASE, 0.15),
-        (Openness.DECIMAL, 0.35),
+        (Openness.DECIMAL, 0.38),
         (Openness.NUMBER, 0.19),
         (Openness.GROWING, 0.50),
         (Openness.INCOMPLETE, 1.50),
