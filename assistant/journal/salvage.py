@@ -17,6 +17,8 @@ ROW = (
     "SELECT rowid, job, seq, type, version, body, digest FROM journal_events NOT INDEXED "
     "WHERE rowid >= ? ORDER BY rowid LIMIT 1"
 )
+UNREADABLE = (sqlite3.Error, UnicodeError)
+"""What reading a damaged file raises: the driver cannot even tell an error that quotes a garbled name."""
 
 
 def salvage(path: Path) -> list[Kept]:
@@ -28,7 +30,7 @@ def salvage(path: Path) -> list[Kept]:
     raw.text_factory = lambda text: text.decode("utf-8", "replace")
     try:
         return unbroken(_readable(raw))
-    except sqlite3.Error:
+    except UNREADABLE:
         return []
     finally:
         raw.close()
@@ -54,7 +56,7 @@ def _readable(raw: sqlite3.Connection) -> Iterator[Kept]:
     while place is not None:
         try:
             found = raw.execute(ROW, (place,)).fetchone()
-        except sqlite3.DatabaseError:
+        except UNREADABLE:
             place = _behind(raw, place)
             continue
         if found is None:
@@ -89,6 +91,6 @@ def _answers(raw: sqlite3.Connection, place: int) -> bool:
     """Return whether the first row from a number on can be read, or there is none."""
     try:
         raw.execute(ROW, (place,)).fetchone()
-    except sqlite3.DatabaseError:
+    except UNREADABLE:
         return False
     return True

@@ -16,7 +16,7 @@ from assistant.errors import BadFile, NotSaved
 from assistant.job.instant import Instant
 from assistant.journal.disk import SIDE_FILES, is_networked, make_folder, set_aside, sync_folder
 from assistant.journal.lock import WriterLock, lock_file
-from assistant.journal.salvage import salvage
+from assistant.journal.salvage import UNREADABLE, salvage
 from assistant.journal.sql import ABOUT, EVENTS, SqlJournal, check_schema, columns, prepare, reason
 from assistant.journal.store import Notice
 
@@ -57,7 +57,7 @@ def open_sqlite(path: Path, at: Instant) -> SqlJournal:
     except BaseException as error:
         engine.dispose()
         lock.release()
-        if isinstance(error, SQLAlchemyError | sqlite3.Error | OSError):
+        if isinstance(error, SQLAlchemyError | sqlite3.Error | OSError | UnicodeError):
             raise NotSaved(f"{path}: {reason(error)}") from error
         raise
     notices: tuple[Notice, ...] = ()
@@ -88,7 +88,7 @@ def read_sqlite(path: Path) -> SqlJournal:
             check_schema(connection.scalar(select(ABOUT.c.value).where(ABOUT.c.key == "schema")), str(path))
     except BaseException as error:
         engine.dispose()
-        if isinstance(error, SQLAlchemyError | sqlite3.Error | OSError):
+        if isinstance(error, SQLAlchemyError | sqlite3.Error | OSError | UnicodeError):
             raise BadFile(str(path), reason(error)) from error
         raise
     return SqlJournal(engine, ground, str(path))
@@ -211,7 +211,7 @@ def _has_no_tables(path: Path) -> bool:
             return bool(raw.execute("SELECT count(*) FROM sqlite_master").fetchone() == (0,))
         finally:
             raw.close()
-    except sqlite3.Error:
+    except UNREADABLE:
         return False
 
 
@@ -245,6 +245,8 @@ def _fault(path: Path) -> str:
         return ""
     try:
         answer = _quick_check(path, "ro")
+    except UnicodeError:
+        return "its schema is garbled"
     except sqlite3.DatabaseError as error:
         code = getattr(error, "sqlite_errorcode", 0)
         if code & 0xFF in DAMAGE or code == sqlite3.SQLITE_IOERR_SHORT_READ:

@@ -341,3 +341,15 @@ def test_no_journal_to_read_is_said(tmp_path: Path) -> None:
     with pytest.raises(BadFile, match="no such journal"):
         read_journal(tmp_path / "journal.sqlite")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_schema_with_a_garbled_name_is_damage(path: Path) -> None:
+    """SQLite quotes the name in its error, and the driver cannot decode that: no error of its own comes."""
+    content, name = path.read_bytes(), b"sqlite_autoindex_journal_about_1"
+    assert name in content
+    path.write_bytes(content.replace(name, b"\x80" + name[1:-1] + b"\xff"))
+
+    with pytest.raises(BadFile):
+        read_journal(path)
+    with open_journal(path, AT) as journal:
+        assert [one.kind for one in journal.notices] == ["set-aside"]
