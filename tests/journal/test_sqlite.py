@@ -352,4 +352,4 @@ def test_a_schema_with_a_garbled_name_is_damage(path: Path) -> None:
     with pytest.raises(BadFile):
         read_journal(path)
     with open_journal(path, AT) as journal:
-        assert [one.kind for one in journal.notices] == ["set-aside"]
+        assert [one.what for one in journal.notices] == ["set-aside"]
