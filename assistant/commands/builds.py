@@ -9,6 +9,7 @@ from assistant.app import Say
 from assistant.commands.ears import Ear, Over
 from assistant.commands.first_start import TRIES, WAIT_S, somebody_at
 from assistant.dialogue.reply import Reply
+from assistant.dialogue.starting import place_of
 from assistant.grammar.meaning import Meaning
 from assistant.phrasing import phrase
 from assistant.shelf.vehicle_builds import variants_of
@@ -53,10 +54,9 @@ def _asked(unit: str, builds: Sequence[str], ear: Ear, say: Say, language: str) 
         if named:
             return named
         meaning = item.meaning
-        if isinstance(meaning, Meaning) and meaning.kind in ("choice", "number") and meaning.value:
-            place = int(float(meaning.value)) - 1
-            if 0 <= place < len(builds):
+        if isinstance(meaning, Meaning):
+            if (place := place_of(meaning, len(builds))) is not None:
                 return builds[place]
-        elif isinstance(meaning, Meaning) and meaning.kind in ("skip", "no"):
-            return ""
+            if meaning.kind in ("skip", "no"):
+                return ""
     return ""

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.dialogue.reply import Heard, Reply
+from assistant.dialogue.starting import place_of
 from assistant.errors import WrongInput
 from assistant.grammar.meaning import Meaning
 from assistant.job.procedure import Procedure
@@ -198,8 +199,8 @@ def _unit(asking: Asking, heard: Heard, kind: str) -> Answered | None:
     offered, meaning = _offered(asking), heard.meaning
     name = ""
     if isinstance(meaning, Meaning) and kind in ("choice", "number") and meaning.value is not None:
-        place = int(float(meaning.value)) - 1
-        name = offered[place] if 0 <= place < len(offered) else ""
+        place = place_of(meaning, len(offered))
+        name = "" if place is None else offered[place]
     elif heard.line and heard.line.casefold() not in UNKNOWN and heard.line.isprintable():
         name = next((one for one in asking.units if one.casefold() == heard.line.casefold()), heard.line)
     elif isinstance(meaning, Meaning) and kind == "switch-unit":
@@ -287,8 +288,10 @@ def _figure(asking: Asking, heard: Heard) -> Answered | None:
         return _on(asking, Reply("figure-anew", {"figure": key}))
     if heard.twin is not None and not heard.typed:
         return _on(asking, Reply("figure-digits", {"figure": key}))
-    name = meaning.slot("name") if meaning.kind == "figure" else ""
-    return _measured(asking, name if name in FIGURES else key, meaning.value, meaning.unit)
+    name = meaning.slot("name") if meaning.kind == "figure" else key
+    if name not in FIGURES:  # two figures in one sentence, a range or a wall: neither is the one asked for
+        return None
+    return _measured(asking, name, meaning.value, meaning.unit)
 
 
 def _measured(asking: Asking, key: str, value: str, unit: str | None) -> Answered:

@@ -67,13 +67,17 @@ def _changed(offer: Offer, choice: Choice, meaning: Meaning) -> Choice | None:
         if wanted == "resume" and not offer.jobs:
             return None
         return Choice(what=wanted)
+    what = choice.open_list()
+    place = None if what == "what" else place_of(meaning, len(_options(offer, what)))
+    return None if place is None else _with(choice, what, place)
+
+
+def place_of(meaning: Meaning, count: int) -> int | None:
+    """Return which of a numbered list of `count` is meant, from 0; None where that is none of them."""
     if meaning.kind not in ("choice", "number") or meaning.value is None or "." in meaning.value:
         return None
     place = int(meaning.value) - 1
-    what = choice.open_list()
-    if what == "what" or not 0 <= place < len(_options(offer, what)):
-        return None
-    return _with(choice, what, place)
+    return place if 0 <= place < count else None
 
 
 def _with(choice: Choice, what: str, place: int) -> Choice:

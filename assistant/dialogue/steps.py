@@ -184,7 +184,7 @@ def start_timer(turn: Turn, name: str, ms: int) -> None:
     of = turn.state.step.unit if turn.state.step_id else ""
     unit = turn.state.unit_name(of)
     old = turn.state.timers.get(timer_key(name, of))
-    if old and not (old.stopped or old.said) and old.ms == ms and elapsed(old.started, turn.at).ms < TWICE_MS:
+    if old and old.running and old.ms == ms and elapsed(old.started, turn.at).ms < TWICE_MS:
         turn.say("timer-runs", name=name, unit=unit, ms=ms)
         return
     turn.do(e.TimerStarted(at=turn.at, name=name, ms=ms, of=of))
@@ -197,7 +197,7 @@ def start_planned_timer(turn: Turn) -> bool:
     state = turn.state
     plan = state.step.timer
     old = state.timers.get(timer_key(plan.name, state.step.unit)) if plan is not None else None
-    under_way = old is not None and not (old.stopped or old.said)
+    under_way = old is not None and old.running
     if plan is None or under_way or (old is not None and state.step_id not in state.completed):
         return False
     start_timer(turn, plan.name, _minutes_ms(plan.minutes))

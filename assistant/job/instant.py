@@ -7,6 +7,7 @@ across boots from UTC. A clock that ran backwards, or a gap of more than a day, 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 DAY_MS = 86_400_000
 
@@ -22,6 +23,11 @@ class Instant:
     def later(self, ms: int) -> Instant:
         """Return the instant `ms` milliseconds after this one, in the same boot."""
         return Instant(self.utc_ms + ms, self.boot, self.up_ms + ms)
+
+
+def day_of(utc_ms: int) -> str:
+    """Return the ISO date, in UTC, of a time since 1970-01-01 UTC."""
+    return datetime.fromtimestamp(utc_ms / 1000, UTC).date().isoformat()
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,6 +42,11 @@ class Timer:
         return self.announced > 0
 
     @property
+    def running(self) -> bool:
+        """Whether it is neither stopped nor announced nor given up."""
+        return not (self.stopped or self.said or self.given_up)
+
+    @property
     def key(self) -> str:
         """Return what tells it from every other timer of the job."""
         return timer_key(self.name, self.of)

@@ -16,6 +16,7 @@ SIGNAL_WORDS = ("warning", "caution", "notice")
 """How grave a caution is: warning and caution are of people, notice of equipment alone (ANSI Z535.4)."""
 
 STAY, STOP, PARK, LEAVE = "stay", "stop", "park", "leave"
+ENDINGS = frozenset({STAY, STOP, PARK, LEAVE})
 """Targets of an exit that are no step: stay here, end the job handed back, keep it for later, leave this
 unit as it is and go on with the next."""
 

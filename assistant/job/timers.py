@@ -58,7 +58,7 @@ def _wait(timer: Timer, now: Instant, quiet: Instant | None) -> int:
 
 def running(state: State) -> tuple[Timer, ...]:
     """Return the timers neither stopped nor announced nor given up, oldest first."""
-    return tuple(one for one in state.timers.values() if not (one.stopped or one.said or one.given_up))
+    return tuple(one for one in state.timers.values() if one.running)
 
 
 def _prompt_wait(state: State, now: Instant, quiet: Instant | None) -> int | None:

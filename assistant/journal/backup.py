@@ -11,6 +11,7 @@ from assistant.errors import BadFile, NotSaved
 from assistant.job.instant import Instant
 from assistant.journal.disk import SIDE_FILES, make_folder, set_aside, sync_folder
 from assistant.journal.lock import WriterLock
+from assistant.journal.salvage import UNREADABLE
 from assistant.journal.sql import reason
 from assistant.journal.sqlite import APPLICATION_ID, read_sqlite
 
@@ -28,7 +29,7 @@ def copy_journal(journal: Path, to: Path) -> int:
         ):
             source.backup(copy)
             copy.execute("PRAGMA journal_mode = DELETE")
-    except sqlite3.Error as error:
+    except UNREADABLE as error:
         raise NotSaved(f"{to}: {reason(error)}") from error
     return check_journal(to)
 
@@ -42,7 +43,7 @@ def check_journal(path: Path) -> int:
         with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as raw:
             (answer,) = raw.execute("PRAGMA integrity_check(1)").fetchone()
             (mark,) = raw.execute("PRAGMA application_id").fetchone()
-    except sqlite3.Error as error:
+    except UNREADABLE as error:
         raise BadFile(str(path), f"it is no sound journal: {error}") from error
     if answer != "ok" or mark != APPLICATION_ID:
         raise BadFile(str(path), "it is no sound journal" + (f": {answer}" if answer != "ok" else ""))

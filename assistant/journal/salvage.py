@@ -30,8 +30,6 @@ def salvage(path: Path) -> list[Kept]:
     raw.text_factory = lambda text: text.decode("utf-8", "replace")
     try:
         return unbroken(_readable(raw))
-    except UNREADABLE:
-        return []
     finally:
         raw.close()
 

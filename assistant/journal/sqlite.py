@@ -27,6 +27,8 @@ HEADER_BYTES = 100
 BEGIN, COMMIT = "BEGIN IMMEDIATE", "COMMIT"
 BUSY_MS = 400
 """How long a write waits for a stranger's lock; the talk must not stand still for half a second."""
+FAILS = (SQLAlchemyError, OSError, *UNREADABLE)
+"""What opening a file raises that is no file of ours, or a damaged one."""
 DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 
@@ -57,7 +59,7 @@ def open_sqlite(path: Path, at: Instant) -> SqlJournal:
     except BaseException as error:
         engine.dispose()
         lock.release()
-        if isinstance(error, SQLAlchemyError | sqlite3.Error | OSError | UnicodeError):
+        if isinstance(error, FAILS):
             raise NotSaved(f"{path}: {reason(error)}") from error
         raise
     notices: tuple[Notice, ...] = ()
@@ -88,7 +90,7 @@ def read_sqlite(path: Path) -> SqlJournal:
             check_schema(connection.scalar(select(ABOUT.c.value).where(ABOUT.c.key == "schema")), str(path))
     except BaseException as error:
         engine.dispose()
-        if isinstance(error, SQLAlchemyError | sqlite3.Error | OSError | UnicodeError):
+        if isinstance(error, FAILS):
             raise BadFile(str(path), reason(error)) from error
         raise
     return SqlJournal(engine, ground, str(path))

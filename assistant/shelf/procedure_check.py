@@ -11,7 +11,15 @@ from collections.abc import Callable, Iterator, Sequence
 
 from assistant.dialogue.readings import KINDS as READABLE
 from assistant.grammar.meaning import HAPPENINGS, KINDS, TIMER_NAMES, UNIT_NAMES
-from assistant.job.procedure import LEAVE, PARK, STAY, STOP, Data, Procedure, Step, procedure_from_data
+from assistant.job.procedure import (
+    ENDINGS,
+    LEAVE,
+    STOP,
+    Data,
+    Procedure,
+    Step,
+    procedure_from_data,
+)
 from assistant.job.sheet import FIGURES
 from assistant.shelf.procedure_laws import law_faults
 from assistant.shelf.procedure_places import Places, places_of
@@ -29,7 +37,6 @@ OUTCOMES = (
 PARTNERS = {"drip-state": "drip", "temperature-band": "temperature"}
 """Readings that answer where another is awaited."""
 BANDS = frozenset(KINDS["temperature-band"].slots["band"])
-ENDINGS = (STAY, STOP, PARK, LEAVE)
 ENDS = "name a step, stay, stop, park or leave"
 
 
@@ -48,10 +55,9 @@ def findings(data: Data, text: str | Places = "", known: Known | None = None) ->
         text_faults,
         law_faults,
     )
-    # Each part relies on what the parts before it found in order.
-    for count, part in enumerate(parts):
-        faults = list(part(procedure))
-        if faults and count < 2:
+    # Every part relies on what these two found in order.
+    for part in parts[:2]:
+        if faults := list(part(procedure)):
             return [found(places, where, what, cure) for where, what, cure in faults]
     faults = [fault for part in parts for fault in part(procedure)]
     faults += word_faults(procedure, known) if known is not None else []

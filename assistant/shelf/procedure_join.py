@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import cast
 
 from assistant.errors import BadFile, WrongInput
-from assistant.job.procedure import LEAVE, PARK, STAY, STOP
+from assistant.job.procedure import ENDINGS, STAY
 from assistant.job.situation import OF_THE_JOB
 from assistant.shelf.procedure_file import Told, faults_of, load_procedure
 from assistant.shelf.procedure_places import Places, Source
@@ -30,7 +30,6 @@ KEYS: Mapping[str, str] = {
     "power steering": "steering",
 }
 """Units a mechanic calls by another name than the sheet does."""
-NOWHERE = frozenset({STAY, STOP, PARK, LEAVE})
 LAST = frozenset({"waste"})
 """Steps that are done once for all units, though they make nothing true."""
 MOST_JOINED = 4
@@ -127,15 +126,15 @@ def _part(service: Data, clashing: frozenset[str]) -> _Part:
         table: {renamed.get(key, key): text for key, text in cast(Data, service.get(table, {})).items()}
         for table in ("gates", "cautions", "signals", "labels")
     }
-    waste = str(service.get("waste", "oil"))
-    return _Part(units, steps, tables, dict.fromkeys(units, waste))
+    waste, own = str(service.get("waste", "oil")), cast("Mapping[str, str]", service.get("wastes", {}))
+    return _Part(units, steps, tables, {key: own.get(key, waste) for key in units})
 
 
 def _of_the_vehicle(step: Data) -> bool:
     """Say whether a step is of the whole vehicle, so that it may be done once for several services."""
     if step.get("unit") or step.get("aside") or any(key in step for key in ("await", "finding", "figures")):
         return False
-    if any(one.get("then", STAY) not in NOWHERE for one in cast("list[Data]", step.get("exit", []))):
+    if any(one.get("then", STAY) not in ENDINGS for one in cast("list[Data]", step.get("exit", []))):
         return False
     sets = cast("list[str]", step.get("sets", []))
     about = {one.partition("=")[0] for one in sets}
@@ -161,7 +160,7 @@ def _step(
     known = {one["on"] for one in own}
     exits = [*own, *(one for one in anywhere if one["on"] not in known)]
     if _of_the_vehicle(step):
-        exits = [one for one in exits if one.get("then", STAY) in NOWHERE]
+        exits = [one for one in exits if one.get("then", STAY) in ENDINGS]
     new["exit"] = [_to(one, names) for one in exits]
     if "finding" in step:
         new["finding"] = [_to(one, names) for one in cast("list[Data]", step["finding"])]

@@ -13,6 +13,7 @@ from assistant.commands.sheet_keeping import keeps_figures
 from assistant.commands.understanding import from_line
 from assistant.commands.vehicle import asked
 from assistant.dialogue.reply import Heard
+from assistant.dialogue.sheet_asking import Asking, answer
 from assistant.grammar.meaning import Meaning, NoMatch
 from assistant.job import events as e
 from assistant.job.sheet import sheet_from_data
@@ -124,6 +125,14 @@ def test_what_is_doubtful_is_not_written(heard: Heard, says: str, tmp_path: Path
     assert path is not None
     assert sheet_from_data(load_units(path)[0]).figures == {}
     assert says in " ".join(said)
+
+
+def test_a_range_is_not_the_one_torque_that_was_asked_for() -> None:
+    """What the wrench reaches is two figures; neither belongs to the plug."""
+    asking = Asking(("engine",), {}, at="items", unit="engine", todo=("drain-plug-torque",))
+    heard = Heard(grammar().parse("wrench from two zero to one zero zero newton metres"))
+
+    assert answer(asking, heard).puts == ()
 
 
 def test_every_answer_is_on_disk_before_the_next_question(tmp_path: Path) -> None:

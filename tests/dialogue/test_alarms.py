@@ -47,3 +47,20 @@ def test_an_alarm_can_be_stopped_between_two_announcements() -> None:
     bench.wait(60.0)
 
     assert not [key for key in bench.keys if key.startswith("timer")]
+
+
+def test_a_step_done_again_starts_the_timer_that_was_given_up() -> None:
+    """Nobody heard its end; it is over all the same."""
+    bench = bench_at("open-plug")
+    bench.hear("it is running")
+    bench.session.say = lambda _: False
+    bench.wait(700.0)
+    (drain,) = (one for one in bench.session.state.timers.values() if one.name == "drain")
+    assert drain.given_up
+    bench.session.say = bench._say
+    while bench.step != "open-plug":
+        bench.hear("step back")
+    bench.hear("it is running")
+
+    (drain,) = (one for one in bench.session.state.timers.values() if one.name == "drain")
+    assert drain.running

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from assistant.__main__ import main
+from assistant.dialogue.reply import Reply
 from assistant.job.plan import Bought, Plan
 from assistant.job.planning import plan
 from assistant.job.procedure import procedure_from_data
 from assistant.job.sheet import Sheet
+from assistant.phrasing import phrase
 from assistant.phrasing.en.planning import as_text
 from assistant.shelf.places import procedures_folder
 from assistant.shelf.procedure_file import load_procedure
@@ -149,3 +152,13 @@ def test_it_is_told_in_the_job_and_by_command(capsys: pytest.CaptureFixture[str]
     assert data["time"]["least"]["unit"] == "minute"
     assert main([*told, "--sold", "1 qt"]) == 2
     assert "which one" in capsys.readouterr().err
+
+
+def test_a_part_of_ones_own_service_is_called_by_its_name() -> None:
+    """A step may fit anything; what has no name of ours is told and printed by its own."""
+    procedure = procedure_from_data(load_procedure("engine-oil-filter"))
+    steps = tuple(replace(one, parts=("o-ring",)) if one.parts else one for one in procedure.steps)
+    found = plan(replace(procedure, steps=steps), {"": _sheet()})
+
+    assert "1 o ring" in as_text(found)
+    assert "One washer, one o ring." in phrase(Reply("plan", {"plan": found}))

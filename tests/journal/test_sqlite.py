@@ -25,6 +25,7 @@ from assistant.journal import (
     open_or_wait,
     read_journal,
 )
+from assistant.journal.backup import check_journal
 from assistant.journal.sqlite import APPLICATION_ID
 from tests.journal.facts import AT, reading, started
 
@@ -351,5 +352,7 @@ def test_a_schema_with_a_garbled_name_is_damage(path: Path) -> None:
 
     with pytest.raises(BadFile):
         read_journal(path)
+    with pytest.raises(BadFile):
+        check_journal(path)
     with open_journal(path, AT) as journal:
         assert [one.what for one in journal.notices] == ["set-aside"]

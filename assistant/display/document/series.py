@@ -12,7 +12,7 @@ from assistant.display.document.fit import fitted
 from assistant.errors import WrongInput
 from assistant.job import balance
 from assistant.job import events as e
-from assistant.job.instant import Instant
+from assistant.job.instant import Instant, day_of
 from assistant.job.pending import timer_key
 from assistant.job.state import State, apply, begin, fold
 from assistant.reckoning.dilution import old_left
@@ -173,7 +173,7 @@ def course(history: Sequence[e.Event]) -> tuple[Span, ...]:
     spans: list[Span] = []
     step: tuple[str, float] | None = None
     rest: tuple[str, float] | None = None
-    running: dict[str, float] = {}
+    running: dict[str, tuple[str, float]] = {}
     for one in history:
         at = minutes(state.started, one.at)
         if isinstance(one, e.StepEntered):
@@ -182,10 +182,10 @@ def course(history: Sequence[e.Event]) -> tuple[Span, ...]:
             entered = state.procedure.step(one.step)
             step = (_of_unit(state, entered.unit, entered.title or one.step), at)
         elif isinstance(one, e.TimerStarted):
-            running[timer_key(one.name, one.of)] = at
+            name = _of_unit(state, one.of, one.name or "timer")
+            running[timer_key(one.name, one.of)] = (name, at)
         elif isinstance(one, e.TimerDue | e.TimerStopped) and timer_key(one.name, one.of) in running:
-            since = running.pop(timer_key(one.name, one.of))
-            spans.append(Span("timer", _of_unit(state, one.of, one.name or "timer"), since, at))
+            spans.append(Span("timer", *running.pop(timer_key(one.name, one.of)), at))
         elif isinstance(one, e.StoodBy | e.EmergencyCalled | e.JobParked) and rest is None:
             rest = (type(one).__name__, at)
         elif isinstance(one, e.CameBack | e.JobReopened):
@@ -196,7 +196,7 @@ def course(history: Sequence[e.Event]) -> tuple[Span, ...]:
             rest = None
     if step is not None:
         spans.append(Span("step", step[0], step[1], end))
-    spans += [Span("timer", name or "timer", since, end) for name, since in running.items()]
+    spans += [Span("timer", *begun, end) for begun in running.values()]
     if rest is not None:
         spans.append(Span("break", rest[0], rest[1], end))
     return tuple(sorted(spans, key=lambda span: (span.start, span.end)))
@@ -227,7 +227,7 @@ def _shares(newest: State, states: Sequence[State]) -> Shares:
         except WrongInput:
             continue
         drains += more
-        found.append((_day(state.started.utc_ms), 100.0 - float(figure.value.exact)))
+        found.append((day_of(state.started.utc_ms), 100.0 - float(figure.value.exact)))
     return tuple(found)
 
 
@@ -240,10 +240,3 @@ def _changed(state: State, unit: str) -> list[Measure]:
             if total is not None and settled(total.unit) and balance.poured(one) is not None:
                 drains.append(total)
     return drains
-
-
-def _day(utc_ms: int) -> str:
-    """Return the ISO date, in UTC."""
-    from datetime import UTC, datetime
-
-    return datetime.fromtimestamp(utc_ms / 1000, UTC).date().isoformat()

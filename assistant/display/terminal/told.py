@@ -74,12 +74,17 @@ def to_go(now: Picture) -> str:
 
 def timer(one: Picture, up_ms: int) -> str:
     """Return a timer with what is left of it by the clock of the computer that counts it."""
-    if one["state"] == "over" or (one["state"] == "runs" and one["due_up_ms"] <= up_ms):
+    if _state(one, up_ms) == "over":
         return f"{one['name']}: {LABELS['over']}"
     left = one["held_ms"] if one["state"] == "held" else one["due_up_ms"] - up_ms
     minutes, seconds = divmod(-(-max(left, 0) // 1000), 60)
     word = LABELS["held" if one["state"] == "held" else "left"]
     return f"{one['name']}: {minutes}:{seconds:02d} {word}"
+
+
+def _state(one: Picture, up_ms: int) -> str:
+    """Return over, held or runs; one that is held does not run out."""
+    return "over" if one["state"] == "runs" and one["due_up_ms"] <= up_ms else str(one["state"])
 
 
 class Lines:
@@ -95,7 +100,7 @@ class Lines:
         lines = [text for name, text in texts.items() if self._shown.get(name) != text]
         self._shown = texts
         rows = picture["timers"] if picture is not None else ()
-        states = {one["name"]: "over" if one["due_up_ms"] <= up_ms else one["state"] for one in rows}
+        states = {one["name"]: _state(one, up_ms) for one in rows}
         lines += [timer(one, up_ms) for one in rows if self._timers.get(one["name"]) != states[one["name"]]]
         self._timers = states
         return lines

@@ -11,8 +11,18 @@ from typing import Any
 
 from assistant.phrasing.en.page import reading_slots
 from assistant.phrasing.en.parts import parts_text
-from assistant.phrasing.en.report import BALANCE, BREAKS, ENDS, FATES, WITHDRAWN, left_text, named, short
-from assistant.phrasing.en.words import KINDS, REASONS, sentence
+from assistant.phrasing.en.report import (
+    BALANCE,
+    BREAKS,
+    ENDS,
+    FATES,
+    WITHDRAWN,
+    kind_text,
+    left_text,
+    named,
+    short,
+)
+from assistant.phrasing.en.words import REASONS, sentence
 from assistant.units import Measure, for_speech, symbol_of
 
 Table = Mapping[str, Any]
@@ -119,12 +129,6 @@ def _said(one: Table) -> str:
 def clock(iso: str) -> str:
     """Return date and time of an ISO instant without its offset, empty for none."""
     return iso[:19].replace("T", " ")
-
-
-def _kind(kind: str) -> str:
-    if kind == "level":  # on a stick, at a hole or a tube: the mark tells
-        return kind
-    return KINDS.get(kind, kind).removeprefix("the ")
 
 
 def _status(one: Table) -> str:
@@ -288,7 +292,7 @@ def _bolts(table: Table) -> Rows:
 def _levels(table: Table) -> Rows:
     kinds, of = ("level", "temperature", "temperature-band"), named(table)
     return tuple(
-        (clock(one["at"]), of(one) + _kind(one["kind"]), _read(one), _status(one))
+        (clock(one["at"]), of(one) + kind_text(one["kind"]), _read(one), _status(one))
         for one in table["readings"]
         if one["kind"] in kinds
     )
@@ -312,16 +316,16 @@ def _changes(table: Table) -> Rows:
     rows = []
     for one in table["challenges"]:
         about = by_number.get(one["reading"])
-        what = f"challenged ({one['why'].replace('-', ' ')}): {_kind(about['kind']) if about else ''}"
+        what = f"challenged ({one['why'].replace('-', ' ')}): {kind_text(about['kind']) if about else ''}"
         after = "said again, kept as doubtful" if one["kept_as_doubtful"] else "not kept"
         rows.append((one["at"], what, _read(about) if about else "", after))
     for one in table["readings"]:
         if one["replaces"] is not None:
             old = by_number[one["replaces"]]
-            rows.append((one["at"], f"corrected: {_kind(one['kind'])}", _read(old), _read(one)))
+            rows.append((one["at"], f"corrected: {kind_text(one['kind'])}", _read(old), _read(one)))
         elif one["withdrawn"] and one["replaced_by"] is None:
             why = WITHDRAWN.get(one["withdrawn"], one["withdrawn"])
-            rows.append((one["at"], f"{why}: {_kind(one['kind'])}", _read(one), "taken back"))
+            rows.append((one["at"], f"{why}: {kind_text(one['kind'])}", _read(one), "taken back"))
     return tuple((clock(at), what, before, after) for at, what, before, after in sorted(rows))
 
 
@@ -358,7 +362,7 @@ def _readings(table: Table) -> Rows:
         (
             str(one["reading"]),
             clock(one["at"]),
-            of(one) + _kind(one["kind"]),
+            of(one) + kind_text(one["kind"]),
             _read(one),
             one["words"],
             _status(one),

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from assistant.job.plan import Bought, Fluid, Pan, Part, Plan, Purchase, Span
 from assistant.phrasing.en import words
 from assistant.phrasing.en.numbers import measure_words, number_words, rough_duration_words
+from assistant.phrasing.en.parts import part_text
 from assistant.phrasing.en.words import listed, sentence, speakable
 from assistant.phrasing.language import Args, Wording
 from assistant.units import Measure, for_speech, symbol_of
@@ -120,8 +121,12 @@ def _counted(parts: tuple[Part, ...]) -> dict[str, int]:
 
 
 def _some(name: str, count: int) -> str:
-    one, many = PARTS[name]
-    return f"one {one}" if count == 1 else f"{number_words(str(count))} {many}"
+    return f"{'one' if count == 1 else number_words(str(count))} {_named(name, count)}"
+
+
+def _named(name: str, count: int) -> str:
+    one = part_text(name)
+    return PARTS.get(name, (one, f"{one}s"))[count > 1]
 
 
 # ---------------------------------------------------------------- printed
@@ -176,7 +181,7 @@ def _torques(one: Plan) -> Iterator[str]:
 def _part(part: Part, several: bool) -> str:
     where = ", ".join(name for name in (f"{part.plug} plug" if part.plug else "", part.text) if name)
     unit = f"{part.unit}: " if several else ""
-    return f"{unit}{part.count} {PARTS[part.name][part.count > 1]}" + (f" ({where})" if where else "")
+    return f"{unit}{part.count} {_named(part.name, part.count)}" + (f" ({where})" if where else "")
 
 
 def _fluid_line(fluid: Fluid, several: bool) -> str:

@@ -158,7 +158,10 @@ def short(one: Table) -> str:
     return _measure(plain(Measure(one["value"], one["unit"]).exact, DIGITS), one["unit"])
 
 
-def _kind(kind: str) -> str:
+def kind_text(kind: str) -> str:
+    """Return what a kind of reading is called."""
+    if kind == "level":  # on a stick, at a hole or a tube: the mark tells
+        return kind
     return KINDS.get(kind, kind).removeprefix("the ")
 
 
@@ -187,7 +190,7 @@ def _readings(table: Table) -> Iterable[str]:
             marks.append(STATUS["clip"])
         said = ", ".join(part for part in (_measure(one["value"], one["unit"]), slots) if part)
         quoted = f' "{one["words"]}"' if one["words"] else ""
-        what = f"{of(one)}{_kind(one['kind'])}: {said}{quoted}"
+        what = f"{of(one)}{kind_text(one['kind'])}: {said}{quoted}"
         yield f"{_clock(one['at'])}  {one['reading']:>3} {what} ({', '.join(marks)})"
 
 
@@ -259,7 +262,7 @@ def _changes(table: Table) -> Iterable[str]:
             old = by_number[one["replaces"]]
             before, after = (_measure(each["value"], each["unit"]) for each in (old, one))
             yield (
-                f"{_clock(one['at'])}  corrected: {_kind(one['kind'])}, {before or old['words']} "
+                f"{_clock(one['at'])}  corrected: {kind_text(one['kind'])}, {before or old['words']} "
                 f"(reading {old['reading']}) became {after or one['words']} (reading {one['reading']})"
             )
         elif one["withdrawn"] and one["replaced_by"] is None:

@@ -10,9 +10,11 @@ import pytest
 from assistant.display.document import series
 from assistant.display.document.fit import fitted
 from assistant.job import balance
+from assistant.job.events import TimerStarted
 from tests.bench import Bench
 from tests.display.document.test_document import straight
 from tests.display.test_report import bench as troubled
+from tests.display.test_several_units import three
 
 
 def test_the_amounts_go_as_they_were_told_and_corrected() -> None:
@@ -75,6 +77,16 @@ def test_the_course_has_steps_without_a_gap_timers_and_breaks() -> None:
     assert all(one.end == pytest.approx(two.start) for one, two in pairwise(steps))
     drain = next(one for one in spans if one.lane == "timer" and one.name == "drain")
     assert drain.end - drain.start == pytest.approx(10.0)
+
+
+def test_a_timer_that_still_runs_is_called_as_one_that_has_ended() -> None:
+    """By its unit first, where a job has several; before, the key it is kept by was shown."""
+    history = three().history
+    end = next(at for at, one in enumerate(history) if isinstance(one, TimerStarted) and one.of) + 1
+    name = [one.name for one in series.course(history[:end]) if one.lane == "timer"][-1]
+
+    assert name in [one.name for one in series.course(history) if one.lane == "timer"]
+    assert ": " in name
 
 
 def test_the_share_of_new_fluid_grows_with_each_service() -> None:
