@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from assistant.app import Session, new_session, resumed_session
 from assistant.commands.language import grammar_of
@@ -139,3 +140,9 @@ class Bench:
     def history(self) -> list[e.Event]:
         """Everything the journal holds of the job."""
         return self.journal.read(self.session.state.job)
+
+
+def begun_by(script: Mapping[str, Any]) -> Bench:
+    """Return the job a conversation begins: its service, with its sheet."""
+    sheet = (SHEET.parent / script.get("sheet", SHEET.name)).resolve()
+    return Bench(sheet=sheet, service=script.get("service", "automatic-drain-refill"))

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import json
 import traceback
 
-from tests.benchmark.outcome import RESULTS, commit, write
+from tests.benchmark.outcome import commit, kept, write
 from tests.doors.doors import DOORS
 from tests.doors.trying import try_door
 
@@ -15,8 +14,8 @@ SEED = 10_000
 
 def _before() -> dict[str, object]:
     """Return the figures of an earlier run, of which only some doors are tried again."""
-    path = RESULTS / "doors.json"
-    return dict(json.loads(path.read_text("utf-8"))["figures"]) if path.exists() else {}
+    result = kept("doors")
+    return dict(result["figures"]) if result is not None else {}
 
 
 def main(argv: list[str]) -> int:

@@ -7,11 +7,10 @@ the commit and the command it was measured by.
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 from typing import Any
 
-from tests.benchmark.outcome import RESULTS
+from tests.benchmark.outcome import RESULTS, kept, put_between
 
 BEGIN, END = "<!-- ear:begin -->", "<!-- ear:end -->"
 README = Path(__file__).resolve().parent.parent.parent / "README.md"
@@ -20,10 +19,10 @@ README = Path(__file__).resolve().parent.parent.parent / "README.md"
 def main(argv: list[str]) -> int:
     """Write the lines between their marks; 1 where the README has none."""
     argparse.ArgumentParser(prog="ear-report", description=__doc__).parse_args(argv)
-    before, mark, rest = README.read_text("utf-8").partition(BEGIN)
-    if not mark or END not in rest:
+    whole = put_between(README.read_text("utf-8"), BEGIN, END, text(RESULTS))
+    if whole is None:
         return 1
-    README.write_text(f"{before}{BEGIN}\n{text(RESULTS)}\n{END}{rest.split(END, 1)[1]}", "utf-8")
+    README.write_text(whole, "utf-8")
     print(text(RESULTS))
     return 0
 
@@ -33,9 +32,7 @@ def text(folder: Path) -> str:
     tellers = {"ear-hour": _hour, "ear-memory": _memory, "enrolment": _enrolment, "gain": _gain}
     told: list[str] = []
     for name, teller in tellers.items():
-        path = folder / f"{name}.json"
-        if path.is_file():
-            result = json.loads(path.read_text("utf-8"))
+        if (result := kept(name, folder)) is not None:
             seen = f"Measured {result['date'][:10]} at {result['commit']}, `{result['command']}`."
             told += [f"- {line}" for line in teller(result["figures"])] + [f"  {seen}"]
     return "\n".join(told)

@@ -6,12 +6,11 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from tests.benchmark.outcome import RESULTS
+from tests.benchmark.outcome import kept, put_between
 
 PAGE = Path(__file__).resolve().parent.parent.parent / "DEVELOPERS.md"
 BEGIN, END = "<!-- measured: begin -->", "<!-- measured: end -->"
@@ -44,11 +43,14 @@ def _bays(figures: Figures, n: int) -> str:
 
 
 def _doors(figures: Figures, n: int) -> str:
-    least = min(one["tries"] for one in figures.values())
-    faults = [name for name, one in figures.items() if "fault" in one]
-    longest = max(one.get("longest, s", 0) for one in figures.values())
-    told = f"faults: {', '.join(faults)}" if faults else "no fault"
-    return f"{len(figures)} doors, {least:,} tries each at least, {told}, longest {longest} s"
+    held = {name: one for name, one in figures.items() if "fault" not in one}
+    least, longest = (
+        min(one["tries"] for one in held.values()),
+        max(one["longest, s"] for one in held.values()),
+    )
+    failed = {name: one["fault"][:40] for name, one in figures.items() if "fault" in one}
+    told = f"{len(held)} of {len(figures)} doors hold {least:,} tries each at least, longest {longest} s"
+    return "; ".join([told, *(f"NOT held by {name}: {fault}" for name, fault in failed.items())])
 
 
 def _soak(figures: Figures, n: int) -> str:
@@ -87,18 +89,24 @@ def table() -> str:
     """Return the table in Markdown, a row for each result that is kept."""
     lines = ["| what | asked | measured | by | at |", "|---|---|---|---|---|"]
     for name, what, asked, told in ROWS:
-        path = RESULTS / f"{name}.json"
-        if path.exists():
-            kept = json.loads(path.read_text("utf-8"))
-            text = told(kept["figures"], kept["n"])
-            lines.append(f"| {what} ({kept['n']:,}) | {asked} | {text} | `{name}` | {kept['commit']} |")
+        if (result := kept(name)) is not None:
+            text = told(result["figures"], result["n"])
+            lines.append(f"| {what} ({result['n']:,}) | {asked} | {text} | `{name}` | {_commits(result)} |")
     return "\n".join(lines)
 
 
+def _commits(result: Mapping[str, Any]) -> str:
+    """Return the commit that was measured; those of the parts, where a result was not made in one run."""
+    parts = [one["commit"] for one in result["figures"].values() if isinstance(one, dict) and "holds" in one]
+    return ", ".join(dict.fromkeys(parts or [result["commit"]]))
+
+
 def with_table(page: str) -> str:
-    """Return the page with the table in its place."""
-    before, _, rest = page.partition(BEGIN)
-    return f"{before}{BEGIN}\n{table()}\n{END}{rest.partition(END)[2]}"
+    """Return the page with the table in its place; `ValueError` where it has none."""
+    whole = put_between(page, BEGIN, END, table())
+    if whole is None:
+        raise ValueError(f"the page lacks {BEGIN} or {END}")
+    return whole
 
 
 def main(argv: list[str]) -> int:

@@ -10,6 +10,7 @@ import sys
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 RESULTS = Path(__file__).parent / "results"
 
@@ -28,6 +29,19 @@ def resident_mb() -> float:
         return 0.0
     line = next(line for line in status.read_text("ascii").splitlines() if line.startswith("VmRSS"))
     return int(line.split()[1]) / 1024
+
+
+def kept(name: str, folder: Path = RESULTS) -> dict[str, Any] | None:
+    """Return the result that is kept under a name, None where there is none."""
+    path = folder / f"{name}.json"
+    return dict(json.loads(path.read_text("utf-8"))) if path.is_file() else None
+
+
+def put_between(page: str, begin: str, end: str, text: str) -> str | None:
+    """Return a page with a text between its two marks, None where it lacks them."""
+    before, mark, rest = page.partition(begin)
+    _, closing, after = rest.partition(end)
+    return f"{before}{begin}\n{text}\n{end}{after}" if mark and closing else None
 
 
 def write(

@@ -11,7 +11,6 @@ quiet: they say nothing of people.
 from __future__ import annotations
 
 import argparse
-import json
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -27,8 +26,8 @@ from assistant.grammar.meaning import Meaning
 from assistant.hearing.recogniser import Recogniser
 from assistant.phrasing.en.numbers import number_words
 from assistant.shelf.places import data_folder
-from tests.bench import SHEET, Bench, grammar
-from tests.benchmark.outcome import RESULTS, commit, write
+from tests.bench import Bench, begun_by, grammar
+from tests.benchmark.outcome import commit, kept, write
 from tests.benchmark.voices import spoken
 
 DIALOGUES = Path(__file__).resolve().parent.parent / "dialogues"
@@ -86,8 +85,7 @@ def lines_of(name: str) -> tuple[str, ...]:
 def drive(ear: Recogniser, name: str, voice: str) -> Told:
     """Drive a service to its end by a voice; return what became of it."""
     script = _script(DIALOGUES / f"{name}.toml")
-    sheet = (SHEET.parent / script.get("sheet", SHEET.name)).resolve()
-    bench = Bench(sheet=sheet, service=script.get("service", "automatic-drain-refill"))
+    bench = begun_by(script)
     told = Told(bench.service, voice)
     for turn, following in zip(script["turn"], [*script["turn"][1:], {}], strict=True):
         if "wait" in turn:
@@ -216,6 +214,5 @@ def main(argv: list[str]) -> int:
 
 def _before() -> dict[str, dict[str, Any]]:
     """Return what an earlier run measured, of which only some services are driven again."""
-    path = RESULTS / "services.json"
-    kept = json.loads(path.read_text("utf-8"))["figures"]["each"] if path.exists() else []
-    return {one["service"]: one for one in kept}
+    result = kept("services")
+    return {one["service"]: one for one in (result["figures"]["each"] if result is not None else ())}

@@ -9,7 +9,7 @@ import pytest
 
 from assistant.dialogue.reply import Reply
 from assistant.phrasing import phrase
-from tests.bench import SHEET, Bench
+from tests.bench import begun_by
 
 SCRIPTS = sorted((Path(__file__).resolve().parent.parent / "dialogues").glob("service-*.toml"))
 
@@ -18,8 +18,7 @@ SCRIPTS = sorted((Path(__file__).resolve().parent.parent / "dialogues").glob("se
 def test_the_first_step_of_every_service_is_told_in_full_when_asked(script: Path) -> None:
     """The short text first; then every sentence of the long one."""
     told = tomllib.loads(script.read_text("utf-8"))
-    sheet = (SHEET.parent / told.get("sheet", SHEET.name)).resolve()
-    bench = Bench(sheet=sheet, service=told["service"])
+    bench = begun_by(told)
     state = bench.session.state
     step = state.procedure.step(state.step_id)
     assert step.full

@@ -101,8 +101,9 @@ LIMITS: tuple[str, ...] = (
     "It knows no vehicle. Capacities, torques and temperatures come from your sheet or your voice.",
     "Linux is tested. macOS and Windows are provided for in the code and have not been tried.",
     "Over a loudspeaker only three words interrupt it: there is no echo cancellation yet.",
-    "Only the first service, draining and refilling by the dipstick, is driven by recorded voices in the "
-    "tests; the others are driven to their end by keyboard.",
+    "Only the first service, draining and refilling by the dipstick, is driven by a recorded conversation; "
+    "the others are driven to their end by synthetic voices in quiet, where a line now and then has to be "
+    "typed.",
 )
 """What it cannot do, as the README has it."""
 

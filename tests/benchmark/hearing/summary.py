@@ -10,6 +10,7 @@ from typing import Any
 from tests.benchmark.hearing.rooms import LEVELS
 from tests.benchmark.hearing.running import ROOT
 from tests.benchmark.hearing.table import at_most
+from tests.benchmark.outcome import put_between
 
 BEGIN, END = "<!-- hearing:begin -->", "<!-- hearing:end -->"
 _README = ROOT / "README.md"
@@ -186,9 +187,8 @@ def _more(results: Mapping[str, Any]) -> list[str]:
 
 def into_readme(results: Mapping[str, Any]) -> bool:
     """Write the summary between the two marks of the README; False where there are none."""
-    readme = _README.read_text("utf-8")
-    if BEGIN not in readme or END not in readme:
+    whole = put_between(_README.read_text("utf-8"), BEGIN, END, text(results))
+    if whole is None:
         return False
-    before, rest = readme.split(BEGIN, 1)
-    _README.write_text(f"{before}{BEGIN}\n{text(results)}\n{END}{rest.split(END, 1)[1]}", "utf-8")
+    _README.write_text(whole, "utf-8")
     return True
