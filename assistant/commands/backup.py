@@ -22,6 +22,7 @@ from assistant.shelf.places import (
     settings_file,
     vehicles_folder,
 )
+from assistant.shelf.procedure_file import SHARED
 from assistant.timekeeping.clock import SystemClock
 
 JOURNAL, SETTINGS, CLIPS = "journal.sqlite", "settings.toml", "clips"
@@ -30,7 +31,7 @@ OWN: Mapping[str, Callable[[], Path]] = {
     "profiles": profiles_folder,
     "grammars": own_grammars_folder,
     "procedures": own_procedures_folder,
-    "procedures/shared": lambda: own_procedures_folder() / "shared",
+    f"procedures/{SHARED}": lambda: own_procedures_folder() / SHARED,
 }
 """Folders of files that people write or the program writes for them, by their name in a backup."""
 SUFFIXES = (".toml", ".jsgf")
@@ -62,8 +63,9 @@ def _files(clips: Path) -> Iterator[tuple[str, Path]]:
     for path in sorted(clips.glob("*/*")) if clips.is_dir() else ():
         if path.suffix in (".flac", ".wav") and path.is_file() and not path.is_symlink():
             yield f"{CLIPS}/{path.parent.name}/{path.name}", path
-    for name, folder in OWN.items():
-        for path in sorted(folder().glob("*.*")) if folder().is_dir() else ():
+    for name, folder_of in OWN.items():
+        folder = folder_of()
+        for path in sorted(folder.glob("*.*")) if folder.is_dir() else ():
             if path.suffix in SUFFIXES:
                 yield f"{name}/{path.name}", path
     if settings_file().is_file():

@@ -26,9 +26,8 @@ def options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Check every part and print what was found; 0 where nothing is to be mended, 1 where something is."""
-    model = Path(arguments.model) if getattr(arguments, "model", None) else None
     found: list[Finding] = []
-    for one in findings(model, arguments.journal, sound=not arguments.no_sound):
+    for one in findings(arguments.model, arguments.journal, sound=not arguments.no_sound):
         found.append(one)
         if not arguments.json:
             print(line_of(one), flush=True)
@@ -68,7 +67,7 @@ def _aloud(chosen: Settings) -> Iterator[Finding]:
 
     def speak() -> None:
         print(f"({TEXT})", file=sys.stderr, flush=True)
-        loudspeaker.append(check_loudspeaker(voice)[1])
+        loudspeaker.append(check_loudspeaker(voice))
 
     def prompt() -> None:
         print("(Now.)", file=sys.stderr, flush=True)

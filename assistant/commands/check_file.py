@@ -21,7 +21,7 @@ from assistant.grammar import Grammar
 from assistant.grammar.meaning import Meaning
 from assistant.job.procedure import Step, procedure_from_data
 from assistant.phrasing.en.speakable import speakable, unit_faults
-from assistant.shelf.procedure_file import faults_of, list_procedures, procedure_path, read_procedure
+from assistant.shelf.procedure_file import SHARED, faults_of, list_procedures, procedure_path, read_procedure
 from assistant.shelf.procedure_hearing import hearing_faults
 from assistant.shelf.procedure_places import Places
 from assistant.shelf.procedure_schema import Finding, found, schema_findings
@@ -50,7 +50,7 @@ def check_file(name: str, model: Path | None = None) -> list[Finding]:
         data, text = read_toml(path)
         if "vehicle" in data or ("unit" in data and "step" not in data and "title" not in data):
             return _vehicle(path, text)
-        if "takes" in data or (path.parent.name == "shared" and "title" not in data):
+        if "takes" in data or (path.parent.name == SHARED and "title" not in data):
             return _piece(path)
         return _procedure(path, {})
     except BadFile as trouble:

@@ -17,12 +17,11 @@ from assistant.dialogue.reply import Heard
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.meaning import NoMatch
 from assistant.hearing.recogniser import Recogniser
-from assistant.hearing.sound import RATE
+from assistant.hearing.sound import RATE, in_blocks
 from assistant.hearing.utterance import Utterance
 from assistant.job.state import State
 from assistant.timekeeping.clock import RecordedClock
 
-BLOCK = 1600
 KEY = Heard(NoMatch("empty"), typed=True, key=True)
 """Somebody pressed a key, and no more."""
 
@@ -158,9 +157,9 @@ def _until(session: Session, clock: RecordedClock, up_ms: int) -> None:
 
 def _heard(recogniser: Recogniser, pcm: bytes, session: Session) -> Iterator[Utterance]:
     """Yield the utterances of one clip, each judged by what the job awaits at that moment."""
-    for at in range(0, len(pcm), 2 * BLOCK):
+    for block in in_blocks(pcm):
         recogniser.expectation = expectation_of(session.state)
-        yield from recogniser.feed(pcm[at : at + 2 * BLOCK])
+        yield from recogniser.feed(block)
     recogniser.expectation = expectation_of(session.state)
     yield from recogniser.finish()
 

@@ -42,11 +42,7 @@ def ask_once(
     level, other = _answer(ear)
     if level is not None:
         store.level = level
-        try:
-            remember(place, "clips", level)
-            print(f'(written into {place}: clips = "{level}"; "all" is possible, too)', file=sys.stderr)
-        except (OSError, WrongInput) as trouble:
-            print(f"({place} cannot be written, so this is asked again: {trouble})", file=sys.stderr)
+        _kept(place, "clips", level, '; "all" is possible, too')
     say(phrase(Reply("first-start-over", {"clips": level or ""}), chosen.language))
     return replace(chosen, clips=store.level), ear if other is None else Ahead(ear, other)
 
@@ -69,14 +65,19 @@ def ask_who(
     say(phrase(Reply("ask-who"), chosen.language))
     who, other = _name(ear)
     if who is not None:
-        try:
-            remember(place, "who", who)
-            print(f'(written into {place}: who = "{who}")', file=sys.stderr)
-        except (OSError, WrongInput) as trouble:
-            print(f"({place} cannot be written, so this is asked again: {trouble})", file=sys.stderr)
+        _kept(place, "who", who)
     if who:
         say(phrase(Reply("named", {"who": who}), chosen.language))
     return replace(chosen, who=who or ""), ear if other is None else Ahead(ear, other)
+
+
+def _kept(place: Path, key: str, value: str, more: str = "") -> None:
+    """Put an answer into the settings, and say so, or that it could not be."""
+    try:
+        remember(place, key, value)
+        print(f'(written into {place}: {key} = "{value}"{more})', file=sys.stderr)
+    except (OSError, WrongInput) as trouble:
+        print(f"({place} cannot be written, so this is asked again: {trouble})", file=sys.stderr)
 
 
 def _name(ear: Ear) -> tuple[str | None, Heard | None]:

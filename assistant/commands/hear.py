@@ -32,8 +32,9 @@ def run(arguments: argparse.Namespace) -> int:
     believed without a yes.
     """
     from assistant.commands import house
-    from assistant.commands.fetch import model_or_fetch, word_graph
+    from assistant.commands.fetch import BUILDING, model_or_fetch
     from assistant.commands.language import ear_lacks, with_own
+    from assistant.commands.progress import told_once
     from assistant.hearing.hear import expected, hear_sounds, load
     from assistant.phrasing.en.twins import twin_value
 
@@ -41,8 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
     cache = cache_folder()
     model = model_or_fetch(arguments.model, cache)
     grammar = with_own("en", house.left_out, lacking=ear_lacks(model))
-    word_graph(grammar.acceptor, model, cache)
-    for table in hear_sounds(recordings, grammar, model, cache, expectation):
+    for table in hear_sounds(recordings, grammar, model, cache, expectation, building=told_once(BUILDING)):
         twin = twin_value(table["words"], grammar.parse) if table["meaning"] else None
         if twin is not None:
             table["twin"] = twin

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Sequence
+from functools import cache
 from pathlib import Path
 
 from assistant.commands.progress import working
@@ -30,11 +31,19 @@ Lacking = Callable[[Collection[str]], Sequence[str]]
 
 def ear_lacks(model: Path | None = None) -> Lacking:
     """Return what tells which words the speech model lacks; nothing where there is no model to look in."""
-    try:
-        known = frozenset(word_ids((find_model(model, cache_folder()) / "graph" / "Gr.fst").read_bytes()))
-    except (AssistantError, OSError):
-        return lambda words: ()
-    return lambda words: sorted(set(words) - known)
+
+    @cache
+    def known() -> frozenset[str] | None:
+        # Read when the first word is looked up: the file is large, and most have no rules of their own.
+        try:
+            return frozenset(word_ids((find_model(model, cache_folder()) / "graph" / "Gr.fst").read_bytes()))
+        except (AssistantError, OSError):
+            return None
+
+    def lacking(words: Collection[str]) -> Sequence[str]:
+        return () if (there := known()) is None else sorted(set(words) - there)
+
+    return lacking
 
 
 def grammar_of(language: str, folder: Path, address: str = "") -> Grammar:

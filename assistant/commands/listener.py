@@ -68,22 +68,18 @@ class Gate:
 
     def __init__(self, air: Air, watch: Watching) -> None:
         self._air, self._watch = air, watch
-        self._closed = False
 
     def parts(self, block: Block) -> list[tuple[Part, Block]]:
         """Return a block in pieces, cut where our own begins and ends."""
         return parts(block, self._air.overlapping)
 
+    def shut(self) -> None:
+        """Our own voice begins."""
+        self._watch.reset()
+
     def broken_by(self, block: Block) -> str | None:
         """Take in sound in which our own voice is; return the words that silence it, if they are there."""
-        if not self._closed:
-            self._closed = True
-            self._watch.reset()
         return self._watch.feed(block.pcm, block.at)
-
-    def opened(self) -> None:
-        """Our own voice is over."""
-        self._closed = False
 
 
 class Listener:
@@ -125,7 +121,6 @@ class Listener:
                 decided += self._shut(self._gate, piece)
                 continue
             self._deaf = False
-            self._gate.opened()
             if kind is Part.TAIL:
                 decided += self._recogniser.feed(piece.pcm, opens=False)
             else:
@@ -167,6 +162,7 @@ class Listener:
         if not self._deaf:
             decided += self._whole(self._recogniser.interrupt(), cut_off=True)
             self._deaf = self._reopened = True
+            gate.shut()
         word = gate.broken_by(block)
         if word is not None:
             self._cut()

@@ -22,10 +22,9 @@ from assistant.dialogue.starting import Choice, Offer, choose, first
 from assistant.errors import AssistantError, BadFile
 from assistant.job.state import fold
 from assistant.phrasing import phrase
-from assistant.shelf.places import procedures_folder, vehicles_folder
 from assistant.shelf.procedure_file import list_procedures, load_procedure
 from assistant.shelf.settings import Settings
-from assistant.shelf.vehicle_file import load_vehicle
+from assistant.shelf.vehicle_file import load_vehicle, vehicle_files
 from assistant.timekeeping.clock import SystemClock
 
 NO_SHEET: Mapping[str, object] = {"vehicle": "", "unit": ""}
@@ -52,13 +51,12 @@ def shelf(store: house.Store) -> Shelf:
             print(f"({trouble})")
     vehicles: list[Path] = []
     names: list[str] = []
-    for folder in (vehicles_folder(), procedures_folder() / "vehicles"):
-        for path in sorted(folder.glob("*.toml")) if folder.is_dir() else ():
-            try:
-                names.append(str(load_vehicle(path, None)["vehicle"]))
-                vehicles.append(path)
-            except BadFile as trouble:
-                print(f"({trouble})")
+    for path in vehicle_files():
+        try:
+            names.append(str(load_vehicle(path, None)["vehicle"]))
+            vehicles.append(path)
+        except BadFile as trouble:
+            print(f"({trouble})")
     jobs = []
     for row in sorted(store.journal.work(), key=lambda one: -one.last.utc_ms):
         state = fold(store.journal.read(row.id))

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from assistant.dialogue.own_words import Saying, Verdict, whose
-from assistant.grammar.graph import UNKNOWN
 from assistant.hearing.blocks import Block
 from assistant.hearing.sound import RATE
 from assistant.hearing.utterance import Utterance
@@ -25,7 +24,7 @@ def walled(
     """
     said, kept = tuple(sayings), list[Utterance]()
     for one in utterances:
-        words = normalise(" ".join(word for word in one.words.split() if word != UNKNOWN))
+        words = normalise(one.known_words)
         verdict = whose(words, one.meaning, began + one.start, began + one.end, said)
         if verdict is not Verdict.OWN:
             kept.append(replace(one, over=True) if verdict is Verdict.OVER else one)

@@ -6,11 +6,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.grammar.grammar import Grammar
+from assistant.grammar.judgement import ANYTHING, Expectation
 from assistant.shelf.places import profiles_folder
 from assistant.shelf.profile_file import PersonProfile, profile_path, read_profile
 from assistant.shelf.settings import Settings
 
 if TYPE_CHECKING:
+    import vosk
+
     from assistant.hearing.enrolment import Profile
     from assistant.hearing.recogniser import Recogniser
 
@@ -26,14 +29,28 @@ def of_person(who: str) -> Profile:
 
 def personal_ear(folder: Path, grammar: Grammar, who: str, chosen: Settings) -> Recogniser:
     """Return a recogniser for a person; of two pause factors, settings and profile, the greater counts."""
+    return ear_of(folder, grammar, of_person(who or chosen.who), float(chosen.pause_factor))
+
+
+def ear_of(
+    folder: Path,
+    grammar: Grammar,
+    profile: Profile,
+    factor: float,
+    *,
+    model: vosk.Model | None = None,
+    expectation: Expectation = ANYTHING,
+) -> Recogniser:
+    """Return a recogniser set by a profile; of its pause factor and `factor` the greater counts."""
     from assistant.hearing.endpointer import Pauses
     from assistant.hearing.recogniser import Recogniser
 
-    profile = of_person(who or chosen.who)
     return Recogniser(
         folder,
         grammar,
-        pauses=Pauses(factor=max(float(chosen.pause_factor), profile.pause_factor)),
+        model=model,
+        expectation=expectation,
+        pauses=Pauses(factor=max(factor, profile.pause_factor)),
         thresholds=profile.thresholds(),
         gain_db=profile.gain_db,
     )

@@ -7,6 +7,7 @@ import json
 from dataclasses import fields, is_dataclass
 
 from assistant.commands import house
+from assistant.commands.start import job_of
 from assistant.errors import WrongInput
 from assistant.job.plan import Plan
 from assistant.job.planning import plan
@@ -21,18 +22,7 @@ from assistant.units import Measure, kind_of, read_measure
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Register the command."""
     parser = subparsers.add_parser("plan", help="what a job needs before it begins")
-    parser.add_argument("procedure", help="name of a service or a procedure file")
-    parser.add_argument("--vehicle", required=True, metavar="FILE", help="the vehicle sheet")
-    parser.add_argument(
-        "--with",
-        action="append",
-        default=[],
-        dest="services",
-        metavar="PROCEDURE",
-        help="another service",
-    )
-    parser.add_argument("--unit", help="which unit of the sheet, where it has several")
-    parser.add_argument("--variant", action="append", default=[], help="which build of a unit, by its name")
+    job_of(parser)
     parser.add_argument(
         "--sold",
         action="append",

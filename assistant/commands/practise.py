@@ -18,7 +18,6 @@ from assistant.commands import house
 from assistant.commands.ears import Keyboard
 from assistant.commands.enrol import as_file
 from assistant.commands.takes import LiveTakes, Reader, RecordedTakes, Take, Takes
-from assistant.grammar.graph import UNKNOWN
 from assistant.grammar.judgement import Expectation
 from assistant.grammar.meaning import Meaning
 from assistant.hearing.levels import complaint, levels
@@ -167,17 +166,14 @@ def _judged(take: Take, wanted: Meaning, reader: Reader, profile: Profile | None
 
 def judged(utterances: Sequence[Utterance], wanted: Meaning) -> tuple[Outcome, str]:
     """Return how a sentence went by what the ear brought, and the words it heard."""
-    heard = " ".join(
-        word for one in utterances if not one.amends for word in one.words.split() if word != UNKNOWN
-    )
     if not utterances:
         return "nothing", ""
     last = utterances[-1]
     if last.meaning == wanted:
-        return ("unsure" if last.doubtful else "right"), " ".join(
-            word for word in last.words.split() if word != UNKNOWN
-        )
-    if len([one for one in utterances if not one.amends]) > 1:
+        return ("unsure" if last.doubtful else "right"), last.known_words
+    apart = [one for one in utterances if not one.amends]
+    heard = " ".join(words for one in apart if (words := one.known_words))
+    if len(apart) > 1:
         return "cut", heard
     if last.meaning is not None:
         return "other", heard

@@ -43,13 +43,13 @@ def working(
     Until it is told anything, a bar moves without saying how far. `told` puts both figures into words.
     Work within other work is not shown by itself.
     """
-    from rich.console import Console  # half a tenth of a second, which not every command has to pay
-
-    console = Console(file=out, stderr=out is None)
     if not _within.acquire(blocking=False):
         yield lambda done, total: None
         return
     try:
+        from rich.console import Console  # half a tenth of a second, which not every command has to pay
+
+        console = Console(file=out, stderr=out is None)
         with _bar(what, told, console) if console.is_terminal else _lines(what, told, out, now) as step:
             yield step
     finally:

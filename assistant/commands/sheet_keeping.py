@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
-from datetime import UTC, datetime
 from pathlib import Path
 
 from assistant.app import Session
 from assistant.dialogue.reply import Reply
 from assistant.errors import WrongInput
 from assistant.job.events import Event, FiguresWanted
+from assistant.job.instant import day_of
 from assistant.job.sheet import Supplied
 from assistant.job.state import State
 from assistant.shelf import vehicle_write as sheets
@@ -63,5 +63,5 @@ def _written(state: State, sheet: Path | None) -> int:
 
 def origin_of(one: Supplied) -> str:
     """Return where a figure came from, as a sheet tells it: said on a date, and by whom."""
-    date = datetime.fromtimestamp(one.at.utc_ms / 1000, UTC).date().isoformat()
+    date = day_of(one.at.utc_ms)
     return f"said on {date}" + (f" by {one.who}" if one.who else "")

@@ -38,6 +38,14 @@ SILENCE_AFTER_MS = 3_600_000
 def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Register the command."""
     parser = subparsers.add_parser("start", help="begin a job")
+    job_of(parser)
+    ends(parser)
+    parser.add_argument("--who", default="", help="name or initials of the mechanic")
+    parser.set_defaults(run=run)
+
+
+def job_of(parser: argparse.ArgumentParser) -> None:
+    """Register what says which job is meant: services, sheet, and the parts of it."""
     parser.add_argument("procedure", help="name of a service (automatic-drain-refill) or a procedure file")
     parser.add_argument("--vehicle", required=True, metavar="FILE", help="the vehicle sheet")
     parser.add_argument(
@@ -50,9 +58,6 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     )
     parser.add_argument("--unit", help="which unit of the sheet, where it has several")
     parser.add_argument("--variant", action="append", default=[], help="which build of a unit, by its name")
-    ends(parser)
-    parser.add_argument("--who", default="", help="name or initials of the mechanic")
-    parser.set_defaults(run=run)
 
 
 def ends(parser: argparse.ArgumentParser) -> None:

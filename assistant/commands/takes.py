@@ -14,12 +14,13 @@ from assistant.app import Say
 from assistant.commands import house
 from assistant.commands.ears import Ear, Over
 from assistant.commands.language import ear_lacks, with_own
+from assistant.commands.personal import ear_of
 from assistant.dialogue.reply import Heard
 from assistant.errors import MissingPart
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.judgement import ANYTHING, Expectation
 from assistant.hearing.capture import SteadyMicrophone
-from assistant.hearing.sound import Samples
+from assistant.hearing.sound import Samples, in_blocks
 from assistant.shelf.places import cache_folder
 from assistant.shelf.settings import Settings
 
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from assistant.hearing.recogniser import Recogniser
     from assistant.hearing.utterance import Utterance
 
-BLOCK = 1600
 PATIENCE_S = 12.0
 """How long a sentence is waited for."""
 PATIENT = 3.0
@@ -68,24 +68,20 @@ class Reader:
         self, factor: float = PATIENT, expectation: Expectation = ANYTHING, profile: Profile | None = None
     ) -> Recogniser:
         """Return a recogniser with a pause factor, set for a person where a profile is given."""
-        from assistant.hearing.endpointer import Pauses
         from assistant.hearing.enrolment import Profile
-        from assistant.hearing.recogniser import Recogniser
 
-        fitted = profile or Profile()
-        return Recogniser(
-            self._folder, self.grammar, model=self._model, expectation=expectation,
-            pauses=Pauses(factor=max(factor, fitted.pause_factor)),
-            thresholds=fitted.thresholds(), gain_db=fitted.gain_db,
+        return ear_of(
+            self._folder, self.grammar, profile or Profile(), factor,
+            model=self._model, expectation=expectation,
         )  # fmt: skip
 
     def hear(
         self, sound: Samples, factor: float, expectation: Expectation, profile: Profile | None = None
     ) -> Iterator[Utterance]:
         """Yield what is heard in a take."""
-        ear, pcm = self.recogniser(factor, expectation, profile), sound.astype("<i2").tobytes()
-        for at in range(0, len(pcm), 2 * BLOCK):
-            yield from ear.feed(pcm[at : at + 2 * BLOCK])
+        ear = self.recogniser(factor, expectation, profile)
+        for block in in_blocks(sound.astype("<i2").tobytes()):
+            yield from ear.feed(block)
         yield from ear.finish()
 
 

@@ -19,9 +19,9 @@ from assistant.errors import BadFile, WrongInput
 from assistant.job.procedure import procedure_from_data
 from assistant.phrasing import phrase
 from assistant.shelf import vehicle_write as sheets
-from assistant.shelf.places import procedures_folder, vehicles_folder
+from assistant.shelf.places import vehicles_folder
 from assistant.shelf.procedure_file import list_procedures, load_procedure
-from assistant.shelf.vehicle_file import load_units, vehicle_path
+from assistant.shelf.vehicle_file import load_units, vehicle_files, vehicle_path
 from assistant.timekeeping.clock import SystemClock
 from assistant.units import Measure
 
@@ -52,14 +52,13 @@ def add(subparsers: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
 
 def run_list(arguments: argparse.Namespace) -> int:
     """Print the sheets that are offered, one a line, the user's own first."""
-    for folder in (vehicles_folder(), procedures_folder() / "vehicles"):
-        for path in sorted(folder.glob("*.toml")) if folder.is_dir() else ():
-            try:
-                units = load_units(path)
-            except BadFile as trouble:
-                print(f"({trouble})", file=sys.stderr)
-                continue
-            print(f"{path.stem}: {units[0]['vehicle']}; {', '.join(str(one['unit']) for one in units)}")
+    for path in vehicle_files():
+        try:
+            units = load_units(path)
+        except BadFile as trouble:
+            print(f"({trouble})", file=sys.stderr)
+            continue
+        print(f"{path.stem}: {units[0]['vehicle']}; {', '.join(str(one['unit']) for one in units)}")
     return 0
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import UTC, datetime
 from fractions import Fraction
 
 from assistant.dialogue import warmth
@@ -13,7 +12,7 @@ from assistant.dialogue.overflows import plug_verdict
 from assistant.dialogue.reply import Turn
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance
-from assistant.job.instant import elapsed
+from assistant.job.instant import day_of, elapsed
 from assistant.job.reading import Reading
 from assistant.reckoning import balance as owing
 from assistant.reckoning import draining, due, level, pouring, refill
@@ -251,7 +250,7 @@ def _date(turn: Turn, meaning: Meaning) -> None:
     if months is None and (every is None or yearly is None):
         needed(turn, "service-months")
         return
-    today = datetime.fromtimestamp(turn.at.utc_ms / 1000, UTC).date().isoformat()
+    today = day_of(turn.at.utc_ms)
     verdict = due.on_date(on=today, months=months, every=every, yearly=yearly)
     turn.say("due-on", date=verdict.verdict, first="whichever-first" in verdict.notes)
 

@@ -135,7 +135,7 @@ def _is_open(now: Attention, heard: Heard, state: State, at: Instant, spoke: Ins
     """Say whether the ear was open for this utterance by the way that was chosen."""
     if now.way == "always":
         return True
-    began = round(heard.seconds * 1000)
+    began = heard.ms
     if _within(now.called, at, CALLED_MS + began) or _pressed(now, heard, at):
         return True
     lately = _within(spoke, at, ANSWER_MS + began)
@@ -147,7 +147,7 @@ def _is_open(now: Attention, heard: Heard, state: State, at: Instant, spoke: Ins
 def _pressed(now: Attention, heard: Heard, at: Instant) -> bool:
     """Say whether the key was down, or just pressed, when it was said."""
     held = HOLD_MS if now.way == "key" else CALLED_MS
-    return _within(now.key, at, held + round(heard.seconds * 1000))
+    return _within(now.key, at, held + heard.ms)
 
 
 def _within(then: Instant | None, at: Instant, ms: int) -> bool:
@@ -161,7 +161,7 @@ def _amid_talk(now: Attention, heard: Heard, at: Instant, spoke: Instant | None)
     """
     if now.talk_to is None or now.talk_ms < AMID_TALK_MS:
         return False
-    began = at.later(-round(heard.seconds * 1000))
+    began = at.later(-heard.ms)
     if elapsed(now.talk_to, began).ms > PAUSE_MS:
         return False
     return spoke is None or elapsed(now.talk_to, spoke).ms == 0
@@ -173,10 +173,10 @@ def _listened(now: Attention, heard: Heard, state: State, at: Instant, meant: bo
         return now, meant  # it waits for "I am back" alone
     if meant and (heard.share >= CLOSE or len(heard.words.split()) >= LEAST_WORDS):
         return now, True  # somebody who tries to say a sentence talks to nobody else
-    began = at.later(-round(heard.seconds * 1000))
+    began = at.later(-heard.ms)
     if now.talk_to is None or elapsed(now.talk_to, began).ms > GAP_MS:
         now = replace(now, talk_from=began, talk_ms=0)
-    now = replace(now, talk_to=at, talk_ms=now.talk_ms + round(heard.seconds * 1000))
+    now = replace(now, talk_to=at, talk_ms=now.talk_ms + heard.ms)
     assert now.talk_from is not None
     long = elapsed(now.talk_from, at).ms >= DOZE_AFTER_MS and now.talk_ms >= LEAST_TALK_MS
     now = _overheard(now, heard, at)
@@ -187,7 +187,7 @@ def _listened(now: Attention, heard: Heard, state: State, at: Instant, meant: bo
 
 def _overheard(now: Attention, heard: Heard, at: Instant) -> Attention:
     """Keep in mind that others talk."""
-    return replace(now, company=now.company.heard(max(LEAST_MS, round(heard.seconds * 1000)), at))
+    return replace(now, company=now.company.heard(max(LEAST_MS, heard.ms), at))
 
 
 def _quiet(now: Attention) -> Attention:

@@ -65,7 +65,7 @@ def believable(heard: Heard, meaning: Meaning, at: Instant, spoke: Instant | Non
     `spoke` is when the assistant fell silent last.
     """
     since = _since(spoke, heard, at)
-    if not company.here(at.later(-_ms(heard))):
+    if not company.here(at.later(-heard.ms)):
         return meaning.kind != "number" or since <= NUMBER_MS
     if since <= ANSWER_MS:
         return heard.sure
@@ -82,9 +82,9 @@ def meant(heard: Heard, refused: NoMatch, at: Instant, spoke: Instant | None, co
     """
     if refused.reason in ("talk", "empty"):
         return False
-    if _since(spoke, heard, at) <= ANSWER_MS and _ms(heard) <= SENTENCE_MS:
-        return refused.reason != "unknown" or (heard.share >= FOREIGN and _ms(heard) <= SHORT_MS)
-    if refused.reason in ("unknown", "not-now") or company.here(at.later(-_ms(heard))):
+    if _since(spoke, heard, at) <= ANSWER_MS and heard.ms <= SENTENCE_MS:
+        return refused.reason != "unknown" or (heard.share >= FOREIGN and heard.ms <= SHORT_MS)
+    if refused.reason in ("unknown", "not-now") or company.here(at.later(-heard.ms)):
         return False
     if refused.reason in ("trap", "implausible"):  # all of its words are the grammar's, which talk seldom has
         return len(heard.words.split()) >= TRAPPED_WORDS
@@ -95,8 +95,4 @@ def _since(spoke: Instant | None, heard: Heard, at: Instant) -> int:
     """Return the ms from the assistant's last word to the beginning of what was heard."""
     if spoke is None:
         return 1 << 40
-    return max(0, elapsed(spoke, at).ms - _ms(heard))
-
-
-def _ms(heard: Heard) -> int:
-    return round(heard.seconds * 1000)
+    return max(0, elapsed(spoke, at).ms - heard.ms)

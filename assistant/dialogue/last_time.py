@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-
 from assistant.dialogue.reply import Turn
 from assistant.grammar.meaning import Meaning
+from assistant.job.instant import day_of
 from assistant.job.past import last_time
 
 
@@ -22,5 +21,5 @@ def asked(turn: Turn, meaning: Meaning) -> None:
     if last is None:
         turn.say("no-last-service")
         return
-    date = datetime.fromtimestamp(last.utc_ms / 1000, UTC).date().isoformat()
+    date = day_of(last.utc_ms)
     turn.say("last-service", date=date, distance=last.distance, into=last.into, found=last.found)

@@ -40,6 +40,11 @@ class Heard:
     key: bool = False
     """No words: a key or pedal was pressed, or is still down."""
 
+    @property
+    def ms(self) -> int:
+        """How long it was spoken, in ms."""
+        return round(self.seconds * 1000)
+
 
 @dataclass(frozen=True, slots=True)
 class Reply:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from assistant.job import balance
 from assistant.job import events as e
 from assistant.job.instant import Instant
 from assistant.job.past import fitted, next_due
+from assistant.job.reading import Reading
 from assistant.job.state import State
 from assistant.units import Measure, convert, plain, settled
 
@@ -35,9 +36,9 @@ def units(history: Sequence[e.Event], state: State) -> list[Table]:
 
 
 def _unit(state: State) -> Table:
-    rounds = balance.by_round(state)
+    rounds = [{name: sum_of(one) for name, sum_of in SUMS.items()} for one in balance.by_round(state)]
     due = next_due(state)
-    whole = {name: balance.summed(map(sum_of, rounds)) for name, sum_of in SUMS.items()}
+    whole = {name: balance.summed(one[name] for one in rounds) for name in SUMS}
     if not state.ended:
         whole["to-go"] = balance.to_go(state)
     return {
@@ -48,7 +49,7 @@ def _unit(state: State) -> Table:
         "parts": fitted(state),
         "next_due": {"value": due.value, "unit": due.unit} if due is not None else None,
         "balance": _told(whole),
-        "rounds": [_told({name: sum_of(one) for name, sum_of in SUMS.items()}) for one in rounds],
+        "rounds": [_told(one) for one in rounds],
     }
 
 
@@ -63,15 +64,19 @@ def _told(sums: Mapping[str, Measure | None]) -> Table:
     return {name: figure(measure) for name, measure in sums.items() if measure is not None}
 
 
+def torqued(state: State) -> Iterator[tuple[Reading, Measure, str, Measure | None]]:
+    """Yield each torque that was not taken back: its measure, its plug, what the sheet of its unit asks."""
+    for one in state.readings.values():
+        if one.kind == "torque" and not one.withdrawn and one.measure is not None:
+            plug = one.slots.get("plug", "drain")
+            yield one, one.measure, plug, state.at_unit(one.of).sheet.figure(f"{plug}-plug-torque")
+
+
 def torques(state: State) -> list[Table]:
     """Return each torque that was not taken back, beside what the sheet of its unit asks for."""
     rows = []
-    for one in state.readings.values():
-        if one.kind != "torque" or one.withdrawn or one.measure is None:
-            continue
-        plug = one.slots.get("plug", "drain")
-        wanted = state.at_unit(one.of).sheet.figure(f"{plug}-plug-torque")
-        same = convert(wanted, one.measure.unit) if wanted is not None and settled(one.measure.unit) else None
+    for one, read, plug, wanted in torqued(state):
+        same = convert(wanted, read.unit) if wanted is not None and settled(read.unit) else None
         rows.append(
             {
                 "reading": one.id,

@@ -322,10 +322,10 @@ def is_reading(meaning: Meaning) -> bool:
 
 def _is_torn(meaning: Meaning, words: str, parse: Parse, sound: Conditions, limits: Thresholds) -> bool:
     """Say whether a reading may be a part of a longer one, the rest lost in noise or taken for another."""
-    if sound.straight and (sound.after_talk or _begins_with_number(words, parse)):
+    if sound.straight and sound.after_talk:
         return True
     stands_out = sound.peak_db - sound.noise_db
-    if stands_out < limits.clear_of_digits and _begins_with_number(words, parse):
+    if (sound.straight or stands_out < limits.clear_of_digits) and _begins_with_number(words, parse):
         return True
     if meaning.kind == "number" and (meaning.value or "").isdigit():
         return sound.burst

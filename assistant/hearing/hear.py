@@ -3,24 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
 from assistant.errors import WrongInput
 from assistant.grammar import Grammar
-from assistant.grammar.graph import UNKNOWN
 from assistant.grammar.judgement import ANYTHING, Expectation
 from assistant.grammar.meaning import KINDS, Meaning
 from assistant.hearing.endpointer import Pauses
 from assistant.hearing.graph_cache import prepared_folder
 from assistant.hearing.recogniser import Recogniser
-from assistant.hearing.sound import Samples, read_sound
+from assistant.hearing.sound import Samples, in_blocks, read_sound
 from assistant.hearing.utterance import Utterance
 
 Recording = tuple[str, Samples]
 """A name and its sound at 16 kHz."""
-BLOCK = 1600
-"""Samples fed at once; the result does not depend on it."""
 
 
 def expected(awaiting: str | None) -> Expectation:
@@ -63,21 +61,21 @@ def hear_sounds(
     cache: Path,
     expectation: Expectation = ANYTHING,
     pauses: Pauses | None = None,
+    building: AbstractContextManager[None] | None = None,
 ) -> Iterator[dict[str, Any]]:
     """Yield one JSON-able table for each utterance of each recording, in order; the model is loaded once.
 
-    `model` is a complete model folder, `cache` the user's cache folder. Keys: file, words, meaning
+    `model` is a complete model folder, `cache` the user's cache folder; `building` is entered while the word
+    graph is made. Keys: file, words, meaning
     (kind, value as decimal string, unit, slots; None when refused), confidence (0 to 1), start, end
     and decided (seconds), amends. When refused also reason, and where the reason is "doubtful" (a
     reading that is to be confirmed with a yes) the meaning as candidate.
     """
-    ear = Recogniser(
-        prepared_folder(grammar.acceptor, model, cache), grammar, expectation=expectation, pauses=pauses
-    )
+    folder = prepared_folder(grammar.acceptor, model, cache, building=building)
+    ear = Recogniser(folder, grammar, expectation=expectation, pauses=pauses)
     for name, samples in recordings:
-        pcm = samples.astype("<i2").tobytes()
-        for at in range(0, len(pcm), 2 * BLOCK):
-            for utterance in ear.feed(pcm[at : at + 2 * BLOCK]):
+        for block in in_blocks(samples.astype("<i2").tobytes()):
+            for utterance in ear.feed(block):
                 yield as_table(name, utterance, grammar)
         for utterance in ear.finish():
             yield as_table(name, utterance, grammar)
@@ -85,10 +83,9 @@ def hear_sounds(
 
 def as_table(file: str, utterance: Utterance, grammar: Grammar) -> dict[str, Any]:
     """Return an utterance as plain values, words in one spelling."""
-    known = [word for word in utterance.words.split() if word != UNKNOWN]
     table: dict[str, Any] = {
         "file": file,
-        "words": grammar.normalise(" ".join(known)),
+        "words": grammar.normalise(utterance.known_words),
         "meaning": None if utterance.doubtful else meaning_table(utterance.meaning),
         "confidence": round(utterance.share, 4),
         "start": round(utterance.start, 3),

@@ -36,6 +36,8 @@ class Segment:
     def __init__(self, model: vosk.Model, lead: Samples, before: list[Samples], noise_db: float) -> None:
         self._model, self._lead = model, lead
         self.frames: list[Samples] = []
+        self._levels: list[float] = []
+        """dBFS of each frame."""
         """The sound so far, without gain."""
         self.noise_db = noise_db
         self.peak = 1
@@ -54,7 +56,7 @@ class Segment:
         for samples in before:
             self._keep(samples)
         self._last_speech = len(self.frames)
-        self._around = [rms_db(frame) for frame in before[: min(AROUND, len(before) - _ONSET)]]
+        self._around = self._levels[: min(AROUND, len(before) - _ONSET)]
 
     @property
     def pcm(self) -> bytes:
@@ -68,7 +70,7 @@ class Segment:
         The quietest tenth of its frames; or what it was like just before the speech, three quarters of
         the time, where that is louder: blows and revving leave gaps between words.
         """
-        levels = sorted(rms_db(frame) for frame in self.frames)
+        levels = sorted(self._levels)
         around = sorted(self._around)
         before = around[3 * len(around) // 4] if around else levels[0]
         return max(levels[len(levels) // 10], before)
@@ -76,8 +78,8 @@ class Segment:
     @property
     def burst(self) -> bool:
         """Whether something nearly as loud as the speech came just before it or after it."""
-        beside = [*self._around, *(rms_db(frame) for frame in self.frames[self._last_speech + _FADING :])]
-        loudest = max((rms_db(frame) for frame in self.frames), default=0.0)
+        beside = [*self._around, *self._levels[self._last_speech + _FADING :]]
+        loudest = max(self._levels, default=0.0)
         return max(beside, default=SILENCE_DB) > max(loudest - BURST_DB, self.floor_db + BURST_DB)
 
     @property
@@ -124,6 +126,7 @@ class Segment:
 
     def _keep(self, samples: Samples) -> None:
         self.frames.append(samples)
+        self._levels.append(rms_db(samples))
         top = peak_of(samples)
         self.peak = max(self.peak, top)
         self.clipped = self.clipped or int(np.count_nonzero(np.abs(samples.astype(np.int32)) >= 32_767)) >= 8

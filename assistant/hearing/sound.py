@@ -5,6 +5,7 @@ Levels are in dBFS: 0 is the largest sample a 16-bit number can hold.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import log10
 from pathlib import Path
 
@@ -26,6 +27,8 @@ SILENCE_DB = -96.0
 """What a level of no sound at all is called: the step of 16-bit samples."""
 Samples = npt.NDArray[np.int16]
 FloatSamples = npt.NDArray[np.float32]
+BLOCK = RATE // 10
+"""Samples an ear is fed at once off a recording; what it hears does not depend on it."""
 _CURE = "give a WAV, FLAC or OGG recording"
 
 
@@ -55,6 +58,12 @@ def read_sound(path: Path) -> Samples:
     with np.errstate(over="ignore", invalid="ignore"):  # a broken file of floats; `as_pcm` mends that
         mono = samples.mean(axis=1, dtype=np.float32)
     return as_pcm(resampled(mono, int(rate)))
+
+
+def in_blocks(pcm: bytes) -> Iterator[bytes]:
+    """Yield 16-bit sound as an ear is fed it, in order."""
+    for at in range(0, len(pcm), 2 * BLOCK):
+        yield pcm[at : at + 2 * BLOCK]
 
 
 def resampled(samples: FloatSamples, rate: int) -> FloatSamples:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from assistant.grammar.graph import UNKNOWN
 from assistant.grammar.judgement import Alternative, Conditions
 from assistant.grammar.meaning import Meaning
 
@@ -48,3 +49,8 @@ class Utterance:
     """The sound as it came in, 16 kHz mono int16 little endian."""
     over: bool = False
     """Spoken while the assistant was speaking, and not its own words."""
+
+    @property
+    def known_words(self) -> str:
+        """The words without what was outside the grammar."""
+        return " ".join(word for word in self.words.split() if word != UNKNOWN)

@@ -21,7 +21,7 @@ from assistant.units import Measure
 
 NAMING = e.JobStarted | e.JobReopened | e.MechanicNamed | e.HandedOver
 """Events of a job from which on another person may be at work."""
-OIL, MIXED = "oil", "mixed"
+MIXED = "mixed"
 SPOILS: frozenset[str] = frozenset({"coolant-in-fluid", "foam-in-fluid", "fuel-in-fluid"})
 """Findings after which what came out must be kept apart (waste oil is collected unmixed: common practice,
 no source)."""
@@ -70,6 +70,7 @@ def services(history: Sequence[e.Event]) -> tuple[Service, ...]:
 def _service(state: State, history: Sequence[e.Event]) -> Service:
     """Return what was done to the unit the state is seen from, over all its rounds."""
     rounds = balance.by_round(state)
+    out, into = balance.in_all(state)
     distance = state.last_reading("distance")
     return Service(
         job=state.job,
@@ -82,8 +83,8 @@ def _service(state: State, history: Sequence[e.Event]) -> Service:
         end=state.ended,
         who=people(history),
         fluid=state.sheet.texts.get("fluid-class", ""),
-        out=balance.summed(balance.drained(one) for one in rounds),
-        into=balance.summed(balance.poured(one) for one in rounds),
+        out=out,
+        into=into,
         used=balance.summed(used(one) for one in rounds),
         waste=balance.summed(caught(one) for one in rounds),
         waste_kind=MIXED if SPOILS & {*state.findings} else state.procedure.waste_of(state.unit_id),

@@ -213,8 +213,8 @@ def _(event: e.ReadingDoubted, state: State) -> State:
 @apply.register
 def _(event: e.Asked, state: State) -> State:
     offered = state.offered or event.question == "keep-figures"
-    state = replace(state, offered=offered)
-    return replace(state, question=Question(event.question, event.reading, event.about, event.at))
+    question = Question(event.question, event.reading, event.about, event.at)
+    return replace(state, offered=offered, question=question)
 
 
 @apply.register

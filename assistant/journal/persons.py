@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from assistant.errors import WrongInput
-from assistant.job.events import HandedOver, JobReopened, JobStarted, MechanicNamed, WasteHandedOver
+from assistant.job import past
+from assistant.job.events import WasteHandedOver
 from assistant.journal.codec import decode
 from assistant.journal.store import Kept
 
-NAMERS = JobStarted | JobReopened | MechanicNamed | HandedOver | WasteHandedOver
+NAMERS = past.NAMING | WasteHandedOver
 """Events from which on another person may be at work."""
 NAMING = tuple(one.__name__ for one in NAMERS.__args__)
 

@@ -125,8 +125,8 @@ def sets(path: Path, key: str) -> bool:
     return os.path.lexists(path) and key in read_toml(path)[0]
 
 
-def remember(path: Path, key: str, value: str) -> None:
-    """Put one more setting, a text, into the settings file, durably; what stands there stays as it is.
+def remember(path: Path, key: str, value: str | int) -> None:
+    """Put one more setting, a text or a whole number, into the settings file, durably; the rest stays.
 
     Raises `WrongInput` for a key that is set already or a value that is not allowed, `OSError` when the
     file cannot be written.
@@ -147,13 +147,13 @@ def change(path: Path, key: str, value: int) -> None:
     if key not in _RULES or _RULES[key][1](value) is None:
         raise WrongInput(f"{key} = {value!r} is not allowed")
     if not sets(path, key):
-        before = path.resolve().read_text("utf-8-sig") if path.exists() else ""
-        write_text(path.resolve(), f"{key} = {value}\n{before}")
+        remember(path, key, value)
         return
-    lines = path.resolve().read_text("utf-8-sig").splitlines(keepends=True)
+    path = path.resolve()
+    lines = path.read_text("utf-8-sig").splitlines(keepends=True)
     number = (line_of("".join(lines), key) or 1) - 1
     lines[number] = re.sub(r"=\s*[^#\n]*?(?=\s*(#|$))", f"= {value}", lines[number], count=1)
-    write_text(path.resolve(), "".join(lines))
+    write_text(path, "".join(lines))
 
 
 def _text(value: object) -> str | None:

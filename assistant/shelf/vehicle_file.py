@@ -47,7 +47,7 @@ chose one; the unit as it stands is the one called plain.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
 from typing import NoReturn, cast
@@ -104,11 +104,21 @@ def vehicle_path(name_or_path: str | Path) -> Path:
     given = Path(name_or_path)
     if given.exists() or given.name != str(name_or_path):
         return given
-    for folder in (vehicles_folder(), procedures_folder() / "vehicles"):
+    for folder in _folders():
         file = folder / f"{given.name.removesuffix('.toml')}.toml"
         if file.is_file():
             return file
     return given
+
+
+def vehicle_files() -> Iterator[Path]:
+    """Yield the sheets that are offered, the user's own first."""
+    for folder in _folders():
+        yield from sorted(folder.glob("*.toml")) if folder.is_dir() else ()
+
+
+def _folders() -> tuple[Path, Path]:
+    return vehicles_folder(), procedures_folder() / "vehicles"
 
 
 def load_for(

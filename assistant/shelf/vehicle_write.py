@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from assistant.errors import WrongInput
@@ -32,6 +32,10 @@ _UNIT = re.compile(r"\s*\[\[\s*unit\s*\]\]\s*(?:#.*)?$")
 _SUB = re.compile(r"\s*\[{1,2}\s*unit\s*\.")
 _VARIANT = re.compile(r"\s*\[\[\s*unit\s*\.\s*variant\s*\]\]\s*(?:#.*)?$")
 _NO_FILE_NAME = re.compile(r"[^a-z0-9]+")
+
+
+Sheets = Sequence[Mapping[str, object]]
+"""The units of a sheet, as they are read."""
 
 
 def file_name(vehicle: str) -> str:
@@ -74,14 +78,14 @@ def _unit(name: str) -> str:
 
 def add_unit(path: Path, unit: str) -> None:
     """Put one more unit at the end of a sheet."""
-    _change(path, lambda lines: [*lines, *_unit(unit).splitlines()])
+    _change(path, lambda lines, _: [*lines, *_unit(unit).splitlines()])
 
 
 def add_variant(path: Path, unit: str, variant: str) -> None:
     """Put one more version of a unit behind what stands there of it."""
 
-    def add(lines: list[str]) -> list[str]:
-        end = _end(lines, *_region(lines, path, unit))
+    def add(lines: list[str], sheets: Sheets) -> list[str]:
+        end = _end(lines, *_region(lines, sheets, path, unit))
         return [*lines[:end], "", "[[unit.variant]]", f"name = {quoted(variant)}", *lines[end:]]
 
     _change(path, add)
@@ -93,8 +97,8 @@ def put_value(path: Path, unit: str, variant: str, key: str, value: str, *, agai
     A key that stands there is kept and refused, but with `again`, where it was put by this program before.
     """
 
-    def add(lines: list[str]) -> list[str]:
-        start, stop = _region(lines, path, unit, variant)
+    def add(lines: list[str], sheets: Sheets) -> list[str]:
+        start, stop = _region(lines, sheets, path, unit, variant)
         standing = [
             at for at in range(start, stop) if re.match(rf"\s*[\"']?{re.escape(key)}[\"']?\s*=", lines[at])
         ]
@@ -107,21 +111,25 @@ def put_value(path: Path, unit: str, variant: str, key: str, value: str, *, agai
     _change(path, add)
 
 
-def _change(path: Path, how: Callable[[list[str]], list[str]]) -> None:
+def _change(path: Path, how: Callable[[list[str], Sheets], list[str]]) -> None:
     """Change the lines of a sheet, durably, where what comes out is a sheet."""
-    try:
-        before = path.read_text("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as trouble:
-        raise WrongInput(f"{path} cannot be read: {trouble}") from trouble
-    units_in(before, str(path))
-    after = "\n".join(how(before.splitlines())) + "\n"
+    before = _read(path)
+    after = "\n".join(how(before.splitlines(), units_in(before, str(path)))) + "\n"
     units_in(after, str(path))
     write_text(path, after)
 
 
-def _region(lines: Sequence[str], path: Path, unit: str, variant: str = "") -> tuple[int, int]:
+def _read(path: Path) -> str:
+    try:
+        return path.read_text("utf-8-sig")
+    except (OSError, UnicodeDecodeError) as trouble:
+        raise WrongInput(f"{path} cannot be read: {trouble}") from trouble
+
+
+def _region(
+    lines: Sequence[str], sheets: Sheets, path: Path, unit: str, variant: str = ""
+) -> tuple[int, int]:
     """Return the lines of a unit's own keys, or of a build of it: from behind its head to the next table."""
-    sheets = units_in("\n".join(lines) + "\n", str(path))
     names = [str(one["unit"]).casefold() for one in sheets]
     if unit.casefold() not in names:
         raise WrongInput(f"{path} has no unit {unit!r}; it has {', '.join(names)}")
@@ -151,14 +159,11 @@ def _end(lines: Sequence[str], start: int, stop: int) -> int:
 
 def copy_sheet(source: Path, place: Path, vehicle: str) -> None:
     """Write a sheet once more under the name of another vehicle; `WrongInput` where that file is there."""
-    try:
-        text = source.read_text("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as trouble:
-        raise WrongInput(f"{source} cannot be read: {trouble}") from trouble
-    before = units_in(text, str(source))
+    text = _read(source)
+    units_in(text, str(source))
     head = re.compile(r"(^\s*\[\s*vehicle\s*\][^\[]*?^\s*name\s*=\s*)[^\n]*$", re.MULTILINE)
     after = head.sub(lambda found: found[1] + quoted(vehicle), text, count=1)
-    if any(one["vehicle"] != vehicle for one in units_in(after, str(place))) or len(before) == 0:
+    if any(one["vehicle"] != vehicle for one in units_in(after, str(place))):
         raise WrongInput(f"{source}: the name of the vehicle is written in another way: copy it by hand")
     try:
         write_new(place, after)

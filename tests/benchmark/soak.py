@@ -36,8 +36,7 @@ from assistant.speaking.client import VoiceProcess
 from assistant.timekeeping.clock import RecordedClock
 from tests.bench import SHEET, START, grammar, procedure
 from tests.benchmark.ear_hour.ear import open_ear
-from tests.benchmark.hearing.cost import resident_mb
-from tests.benchmark.outcome import write
+from tests.benchmark.outcome import resident_mb, write
 from tests.straight_job import SAID
 
 HOUR_MS = 3_600_000

@@ -11,6 +11,7 @@ from typing import Any
 
 from assistant.job.procedure import Procedure, procedure_from_data
 from tests.bench import SHEET, Bench, procedure
+from tests.straight_job import say
 
 FOLDER = Path(__file__).resolve().parent.parent / "dialogues"
 
@@ -60,7 +61,7 @@ def lines(service: str) -> Mapping[str, tuple[tuple[str | float, ...], ...]]:
             last = bench.step
             found.setdefault(last, []).append([])
         found[last][-1].append(item)
-        bench.hear(item) if isinstance(item, str) else bench.wait(item)
+        say(bench, item)
     assert bench.session.state.ended == "complete", service
     return {step: tuple(tuple(one) for one in visits) for step, visits in found.items()}
 
@@ -73,7 +74,7 @@ def figures(service: str) -> Mapping[str, str]:
         question = bench.session.state.question
         if question is not None and question.name == "figure" and isinstance(item, str):
             found[question.about.partition("|")[0]] = item
-        bench.hear(item) if isinstance(item, str) else bench.wait(item)
+        say(bench, item)
     return found
 
 
@@ -115,7 +116,7 @@ class Run:
             if self.step != step:
                 break  # it led elsewhere than in the straight run
             self.bench.forget()
-            keys += self.bench.hear(item) if isinstance(item, str) else self.bench.wait(item)
+            keys += say(self.bench, item)
             self.spoken += self.bench.sentences
         return keys
 

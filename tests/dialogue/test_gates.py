@@ -16,6 +16,7 @@ from assistant.dialogue.steps import reading_for
 from assistant.job import events as e
 from assistant.job.procedure import Step
 from tests.dialogue.straight import Run, items, lines, service_of, services
+from tests.straight_job import say
 
 
 @dataclass(frozen=True)
@@ -124,7 +125,7 @@ def test_every_question_that_guards_a_step_holds_it(name: str) -> None:
                 assert run.bench.hear(line) == ["holding"], (question.about, line)
                 assert run.bench.session.state.question == question
             assert question.about not in [one.step for one in entries(run)][-1:]
-        run.bench.hear(item) if isinstance(item, str) else run.bench.wait(item)
+        say(run.bench, item)
     assert run.bench.session.state.ended == "complete"
     assert asked == {one.id for one in service_of(name).steps if one.gate and one.id in lines(name)}
 

@@ -8,6 +8,7 @@ import pytest
 
 from assistant.commands import check_file as checking
 from tests.bench import Bench, grammar
+from tests.straight_job import say
 
 FOLDER = Path(__file__).parent.parent / "data" / "new_service"
 SERVICE, SHEET = FOLDER / "winch-gearbox.toml", FOLDER / "recovery-truck.toml"
@@ -33,7 +34,7 @@ def test_it_is_driven_to_its_end() -> None:
     bench = Bench(sheet=SHEET, service=str(SERVICE))
     order = [bench.step]
     for item in SAID:
-        bench.hear(item) if isinstance(item, str) else bench.wait(item)
+        say(bench, item)
         order += [bench.step] if bench.step != order[-1] else []
 
     assert bench.session.state.ended == "complete", order

@@ -19,6 +19,7 @@ from assistant.shelf.places import procedures_folder
 from assistant.shelf.procedure_file import list_procedures, load_procedure
 from assistant.shelf.procedure_join import joined, unit_key
 from tests.bench import Bench
+from tests.straight_job import say
 
 FOUR_WHEELS = procedures_folder() / "vehicles" / "four-wheel-drive.toml"
 ENGINE: tuple[str | float, ...] = (
@@ -40,10 +41,7 @@ AFTER: tuple[str | float, ...] = (
 
 def _say(bench: Bench, *items: str | float) -> None:
     for item in items:
-        if isinstance(item, str):
-            bench.hear(item)
-        else:
-            bench.wait(item)
+        say(bench, item)
 
 
 def _two() -> Bench:

@@ -48,22 +48,22 @@ def check_voice(chosen: Settings) -> tuple[Sound | None, Finding]:
         process.close()
 
 
-def check_loudspeaker(sound: Sound | None) -> tuple[float, Finding]:
-    """Play the sentence (a tone where there is no voice); return for how long, and what was found."""
+def check_loudspeaker(sound: Sound | None) -> Finding:
+    """Play the sentence (a tone where there is no voice); return what was found."""
     played = sound or earcon("heard")
     try:
         loudspeaker = Loudspeaker()
     except MissingPart as trouble:
-        return 0.0, Finding("loudspeaker", *_parted(str(trouble), "; "))
+        return Finding("loudspeaker", *_parted(str(trouble), "; "))
     try:
         if not loudspeaker.play(played).wait(PLAY_S):
             cure = "close what holds it, or choose another device in the system's sound settings"
-            return 0.0, Finding("loudspeaker", "the loudspeaker takes no sound", cure)
+            return Finding("loudspeaker", "the loudspeaker takes no sound", cure)
         gaps = loudspeaker.underflows
         told = f"a sentence of {played.seconds:.1f} s went out at {loudspeaker.rate} Hz"
         told += f", gaps: {gaps}" if gaps else " without a gap"
         cure = "close what keeps this computer busy" if gaps > 1 else ""  # the first block may come late
-        return played.seconds, Finding("loudspeaker", told, cure, {"rate": loudspeaker.rate, "gaps": gaps})
+        return Finding("loudspeaker", told, cure, {"rate": loudspeaker.rate, "gaps": gaps})
     finally:
         loudspeaker.close()
 

@@ -19,9 +19,9 @@ LEAST_FREE = 200_000_000
 """Bytes: the sound of a month of jobs, and room for a backup beside it."""
 
 
-def check_settings(path: Path | None = None) -> tuple[Settings, Finding]:
+def check_settings() -> tuple[Settings, Finding]:
     """Return the settings (the defaults where they cannot be read) and what was found of their file."""
-    path = path or settings_file()
+    path = settings_file()
     try:
         chosen = read_settings(path)
     except BadFile as trouble:

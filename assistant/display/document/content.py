@@ -9,7 +9,7 @@ from datetime import tzinfo
 from assistant.display.document import series
 from assistant.display.document.plots import Plot, drawn
 from assistant.display.record import record
-from assistant.display.sums import Table
+from assistant.display.sums import Table, torqued
 from assistant.errors import WrongInput
 from assistant.job import events as e
 from assistant.job.state import State, fold
@@ -83,16 +83,15 @@ def beyond(state: State) -> Table:
 def torque_bands(state: State) -> dict[int, str]:
     """Return for each torque read what a wrench set to the figure of its sheet may give (ISO 6789)."""
     found = {}
-    for one in state.readings.values():
-        wanted = state.at_unit(one.of).sheet.figure(f"{one.slots.get('plug', 'drain')}-plug-torque")
-        if one.kind != "torque" or one.withdrawn or one.measure is None or wanted is None:
+    for one, read, _, wanted in torqued(state):
+        if wanted is None:
             continue
         try:
-            also = dict(band(torque=convert(wanted, one.measure.unit)).also)
+            also = dict(band(torque=convert(wanted, read.unit)).also)
         except WrongInput:
             continue
         low, high = (for_speech(also[end]) for end in ("least", "most"))
-        found[one.id] = f"{low.value} to {high}" + _outside(one.measure, also["least"], also["most"])
+        found[one.id] = f"{low.value} to {high}" + _outside(read, also["least"], also["most"])
     return found
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from rich.console import Group, RenderableType
 from rich.rule import Rule
 from rich.table import Table
@@ -41,10 +43,12 @@ def view(picture: Picture | None, up_ms: int) -> RenderableType:
         if name in texts
     ]
     above += [Text(text, style="bold") for name, text in texts.items() if name.startswith("caution ")]
-    return Group(*above, Rule(style="dim"), _balance(picture), Rule(style="dim"), _below(picture, up_ms))
+    return Group(
+        *above, Rule(style="dim"), _balance(picture, texts), Rule(style="dim"), _below(picture, up_ms)
+    )
 
 
-def _balance(now: Picture) -> RenderableType:
+def _balance(now: Picture, texts: Mapping[str, str]) -> RenderableType:
     rows = Table.grid(padding=(0, 2))
     scale = now["balance"]
     notes = {
@@ -56,15 +60,9 @@ def _balance(now: Picture) -> RenderableType:
         bar = _bar(scale.get(name, 0.0), marks[name], FULL[name])
         rows.add_row(Text(side(now, name), style="bold"), bar, Text(notes[name]))
     parts: list[RenderableType] = [rows]
-    texts = told(now)
     parts += [Text(texts[name], style="bold") for name in ("to-go", "round") if name in texts]
-    parts += [Text(text, style="bold" if one["here"] else "") for one, text in _units(now)]
+    parts += [Text(texts[f"unit {one['name']}"], style="bold" if one["here"] else "") for one in now["units"]]
     return Group(*parts)
-
-
-def _units(now: Picture) -> list[tuple[Picture, str]]:
-    texts = told(now)
-    return [(one, texts[f"unit {one['name']}"]) for one in now["units"]]
 
 
 def _bar(share: float, mark: float | None, full: str) -> Text:

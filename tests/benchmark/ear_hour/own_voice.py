@@ -12,7 +12,6 @@ from assistant.commands.own_voice import walled
 from assistant.commands.understanding import expectation_of, from_utterance
 from assistant.dialogue.attention import Attention
 from assistant.dialogue.own_words import Saying
-from assistant.dialogue.reply import Reply
 from assistant.hearing.recogniser import Recogniser
 from assistant.hearing.sound import RATE, Samples
 from assistant.hearing.utterance import Utterance
@@ -35,11 +34,7 @@ def replies(step: str) -> Iterator[tuple[Bench, tuple[str, ...]]]:
     for line in SAID[step]:
         say(bench, line)
         if bench.session.last:
-            yield bench, tuple(sentence for reply in bench.session.last for sentence in _sentences(reply))
-
-
-def _sentences(reply: Reply) -> tuple[str, ...]:
-    return phrase(reply)
+            yield bench, tuple(sentence for reply in bench.session.last for sentence in phrase(reply))
 
 
 def own_voice(

@@ -144,7 +144,8 @@ def read(path: Path) -> list[Heard]:
     if not path.exists():
         return []
     rows = [Heard(**json.loads(line)) for line in path.read_text("utf-8").splitlines()]
-    return [one for one in rows if one.text in everything()]
+    every = set(everything())
+    return [one for one in rows if one.text in every]
 
 
 def left(texts: dict[str, str], found: list[Heard]) -> dict[str, str]:

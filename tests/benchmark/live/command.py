@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import argparse
 import os
-import sys
 import tempfile
 import time
 from collections.abc import Sequence
@@ -178,7 +177,3 @@ def _begin(program: Program) -> None:
 
 def _ms(seconds: float) -> int:
     return round(1000 * seconds)
-
-
-if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
