@@ -31,6 +31,7 @@ class Ear:
         self.expectation = ANYTHING
         self.hears_speech = self.stirs = False
         self.noise_db = -60.0
+        self.said = SAID
         self.fed: list[bytes] = []
         self.thread = threading.get_ident()
 
@@ -50,7 +51,7 @@ class Ear:
     def finish(self) -> list[Utterance]:
         """Decide."""
         was, self.hears_speech = self.hears_speech, False
-        return [SAID] if was else []
+        return [self.said] if was else []
 
 
 def test_with_a_headset_the_first_sound_of_speech_cuts_the_reply() -> None:
@@ -256,12 +257,45 @@ def joined(ours: Sounds) -> Sounds:
     return found
 
 
-def test_an_utterance_with_a_hole_in_it_is_refused() -> None:
-    """A number with a piece missing is another number; what comes after the hole is heard as usual."""
+def test_an_utterance_with_a_hole_in_it_is_refused_as_one() -> None:
+    """A number with a piece missing is another number, and so is what comes behind the hole: asked once."""
     listener = Listener(Ear(), lambda: None)
     listener.hear(SPEECH, ANYTHING)
 
-    torn = listener.hear(Block(SPEECH.pcm, lost=512), ANYTHING)
+    assert listener.hear(Block(SPEECH.pcm, lost=512), ANYTHING) == []
+    torn = listener.hear(SILENCE, ANYTHING)
 
     assert [(one.meaning, one.reason) for one in torn] == [(None, "torn")]
-    assert listener.hear(SILENCE, ANYTHING) == [SAID]
+
+
+@pytest.mark.parametrize(("pause_s", "whole"), [(0.0, False), (0.3, False), (0.6, True)])
+def test_what_begins_in_a_hole_is_refused_too(pause_s: float, whole: bool) -> None:
+    """Of "five point", a hole, "three litres" no three litres are taken; a later sentence is heard."""
+    ear = Ear()
+    for lose in ("a block", "the microphone"):
+        listener = Listener(ear, lambda: None)
+        ear.said = replace(SAID, decided=0.03)
+        if lose == "a block":
+            listener.hear(Block(SILENCE.pcm, lost=512), ANYTHING)
+        else:
+            listener.lost()
+        for _ in range(round(pause_s / BLOCK_S)):
+            listener.hear(SILENCE, ANYTHING)
+        listener.hear(SPEECH, ANYTHING)
+
+        assert [one.meaning is not None for one in listener.hear(SILENCE, ANYTHING)] == [whole]
+
+
+def test_a_sentence_made_whole_with_a_torn_one_is_torn() -> None:
+    """The hole is in the part that was heard before."""
+    ear = Ear()
+    listener = Listener(ear, lambda: None)
+    listener.hear(SPEECH, ANYTHING)
+    listener.hear(Block(SPEECH.pcm, lost=512), ANYTHING)
+    listener.hear(SILENCE, ANYTHING)
+    for _ in range(60):
+        listener.hear(SILENCE, ANYTHING)
+    ear.said = replace(SAID, amends=True)  # it goes back to the beginning of the first
+    listener.hear(SPEECH, ANYTHING)
+
+    assert [one.reason for one in listener.hear(SILENCE, ANYTHING)] == ["torn"]

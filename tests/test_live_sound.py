@@ -8,7 +8,9 @@ from __future__ import annotations
 import os
 import queue
 import shutil
+import signal
 import subprocess
+import threading
 import time
 from collections.abc import Callable, Iterator
 from functools import cache
@@ -28,6 +30,7 @@ from assistant.grammar.meaning import Meaning, NoMatch
 from assistant.hearing.capture import MicrophoneProcess, SteadyMicrophone
 from assistant.hearing.graph_cache import prepared_folder
 from assistant.hearing.model import default_folder, fetch_model
+from assistant.hearing.pace import TOO_LITTLE
 from assistant.hearing.recogniser import Recogniser
 from assistant.job.state import State
 from assistant.shelf.places import cache_folder, data_folder
@@ -160,6 +163,36 @@ def test_a_conversation_over_the_card(tmp_path: Path) -> None:
     }
     for name, most in asked.items():
         assert talk[name]["median_ms"] < BUSY * most, figures
+
+
+def test_a_microphone_that_gives_its_sound_in_parts_is_noticed_and_opened_again(
+    live: Callable[..., Made], clip: Path
+) -> None:
+    """Its process stands still for four tenths of each second: nothing reports that, but sound is missing.
+
+    What is said meanwhile is refused, never taken with a piece missing.
+    """
+    ear, told, processes = live()
+    speaking = threading.Thread(target=say, args=(clip,))
+    speaking.start()
+    until, lost = time.monotonic() + WAIT_S, ""
+    while not lost and time.monotonic() < until:
+        os.kill(processes[0].pid, signal.SIGSTOP)
+        time.sleep(0.4)
+        os.kill(processes[0].pid, signal.SIGCONT)
+        time.sleep(0.6)
+        lost = "" if told.empty() else told.get()
+    speaking.join()
+
+    assert TOO_LITTLE in lost
+    assert "listening" in told.get(timeout=WAIT_S)
+    while (heard := answer(ear, 0.5)) is not None:
+        assert isinstance(heard.meaning, NoMatch), heard
+    assert len(processes) == 2
+    say(clip)
+    heard = answer(ear)
+    assert heard is not None
+    assert isinstance(heard.meaning, Meaning), heard
 
 
 def test_a_device_of_any_form_is_heard(live: Callable[..., Made], clip: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Protocol
@@ -18,6 +19,8 @@ SAID_S = 0.15
 """An utterance followed by so much silence was over when the assistant's own voice cut it off."""
 WHOLE_S = 0.07
 """An utterance that begins sooner after the ear opens again may lack its beginning."""
+REST_S = 0.5
+"""An utterance that begins sooner after sound was lost may be the rest of one that began in what was lost."""
 
 
 class Recognising(Protocol):
@@ -103,6 +106,8 @@ class Listener:
         self._hold = hold
         self._deaf = self._reopened = self._holds = False
         self._waited = 0.0
+        self._since_hole_s = math.inf
+        """Sound heard since some was lost."""
 
     def hear(self, block: Block, expectation: Expectation, cuts: bool = True) -> list[Utterance]:
         """Return the utterances that end with this sound; speech cuts a reply short only if `cuts`."""
@@ -112,17 +117,18 @@ class Listener:
     def _decided(self, block: Block, expectation: Expectation, cuts: bool) -> list[Utterance]:
         self._recogniser.expectation = expectation
         decided: list[Utterance] = []
-        if block.lost and self._recogniser.hears_speech:
-            decided += [torn(one) for one in self._recogniser.interrupt()]
+        if block.lost:
+            self._since_hole_s = 0.0
+        self._since_hole_s += len(block.pcm) / 2 / RATE
         if self._gate is None:
-            return decided + self._open(block.pcm, cuts)
+            return self._open(block.pcm, cuts)
         for kind, piece in self._gate.parts(block):
             if kind is Part.CLOSED:
                 decided += self._shut(self._gate, piece)
                 continue
             self._deaf = False
             if kind is Part.TAIL:
-                decided += self._recogniser.feed(piece.pcm, opens=False)
+                decided += self._sound(self._recogniser.feed(piece.pcm, opens=False))
             else:
                 decided += self._open(piece.pcm, cuts=False)
         return decided
@@ -142,7 +148,13 @@ class Listener:
             torn(one)
             if (late and one.start < WHOLE_S) or (cut_off and one.decided - one.end < SAID_S)
             else one
-            for one in decided
+            for one in self._sound(decided)
+        ]
+
+    def _sound(self, decided: list[Utterance]) -> list[Utterance]:
+        """Return what was decided, torn where some of it was lost on the way: as one, when it has ended."""
+        return [
+            torn(one) if self._since_hole_s < one.decided - one.start + REST_S else one for one in decided
         ]
 
     def _held_back(self, cuts: bool, seconds: float) -> None:
@@ -177,6 +189,7 @@ class Listener:
     def lost(self) -> list[Utterance]:
         """The microphone is gone: what was under way is torn, for its end is not known."""
         self._pause(False)
+        self._since_hole_s = 0.0
         return [torn(one) for one in self._recogniser.finish()]
 
 

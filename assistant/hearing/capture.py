@@ -1,4 +1,5 @@
-"""The ear's side of the microphone: starts its process, watches it, starts it again when it falls silent."""
+"""The ear's side of the microphone: starts its process, watches it, starts it again when it falls silent
+or does not keep pace."""
 
 from __future__ import annotations
 
@@ -9,10 +10,12 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import IO, Protocol
 
 from assistant.hearing import blocks
 from assistant.hearing.blocks import Block, Message, Trouble
+from assistant.hearing.pace import WRONG_S, Pace
 
 COMMAND = (sys.executable, "-m", "assistant.hearing.microphone_process")
 OPENING_S = 10.0
@@ -21,6 +24,8 @@ STALE_S = 1.3
 """A microphone without a block for so long is lost; unplugging raises no error anywhere."""
 WAITING = 200
 """Messages that may wait here, about two seconds of sound; then the microphone process counts losses."""
+MOST_PATIENCE_S = 30 * WRONG_S
+"""A device that keeps no pace whenever it is opened is opened again more and more seldom, up to here."""
 AGAIN_S = 2.0
 """Pause before an absent microphone is tried again; one that was just lost is tried at once."""
 
@@ -98,9 +103,13 @@ class SteadyMicrophone:
         self.trouble = ""
         """Why it is not, empty while it is or before that is known."""
         self.losses = 0
+        self._pace, self._patience_s = Pace(), WRONG_S
 
     def read(self, timeout_s: float) -> Block | None:
-        """Return the next sound, None when there was none in `timeout_s`; never raises for a lost device."""
+        """Return the next sound, None when there was none in `timeout_s`; never raises for a lost device.
+
+        Sound that is missing before it is counted in it, also where the sound system did not say so.
+        """
         now = self._now()
         if self._source is None:
             if now < self._again_at:
@@ -113,9 +122,7 @@ class SteadyMicrophone:
             self._until = now + OPENING_S
         message = self._source.next(timeout_s)
         if isinstance(message, Block):
-            self._until = self._now() + STALE_S
-            self.listening, self.ever, self.trouble = True, True, ""
-            return message
+            return self._heard(message)
         if isinstance(message, Trouble):
             self._lost(message.why)
         elif self._now() >= self._until:
@@ -128,7 +135,24 @@ class SteadyMicrophone:
             self._source.close()
             self._source = None
 
+    def _heard(self, block: Block) -> Block | None:
+        """Return a block with what is missing before it; none from a device that does not keep pace."""
+        block = replace(block, lost=block.lost + self._pace.take(block))
+        if not self._pace.wrong:
+            self._until = self._now() + STALE_S
+            self.listening, self.ever, self.trouble = True, True, ""
+            return block
+        first, longer = self._patience_s == WRONG_S, min(2 * self._patience_s, MOST_PATIENCE_S)
+        if first:
+            self._lost(self._pace.wrong)
+        else:  # it was told before: the device is opened again, and whoever speaks is asked again
+            self.close()
+            self._again_at = self._now()
+        self._pace, self._patience_s = Pace(longer), longer
+        return None if first else replace(block, lost=max(block.lost, 1))
+
     def _lost(self, why: str) -> None:
+        self._pace, self._patience_s = Pace(), WRONG_S
         self.losses += self.listening
         self._again_at = self._now() + (0.0 if self.listening else AGAIN_S)
         self.listening, self.trouble = False, why

@@ -113,6 +113,41 @@ def test_a_process_that_cannot_be_started_is_told_and_tried_again() -> None:
     assert "no more processes" in ear.trouble
 
 
+def at_pace(speed: float, begun: float = 1.0) -> list[Message | None]:
+    """Ten minutes of a device that gives `speed` times as much sound as time passes."""
+    step = 0.032 / speed
+    return [Block(SOUND.pcm, at=begun + number * step) for number in range(round(600 / step))]
+
+
+def test_a_microphone_that_loses_sound_is_opened_again_and_told_once() -> None:
+    """Again and again, but more and more seldom, and whoever speaks meanwhile is asked again."""
+    clock = Clock()
+    ear, opened = steady(clock, at_pace(0.6))
+    told, lost_at, torn = 0, [], 0
+    for _ in range(round(300 * 0.6 / 0.032)):
+        was, before = ear.listening, len(opened)
+        block = ear.read(0.1)
+        clock.now += 0.032 / 0.6
+        told += was and not ear.listening
+        torn += block is not None and block.lost > 0
+        lost_at += [clock.now] if len(opened) > before else []
+
+    assert told == ear.losses == 1
+    assert ear.listening
+    assert 2.0 < lost_at[1] - lost_at[0] < 5.0
+    assert 5 <= len(opened) < 12
+    assert torn > 500  # of some 5,600 blocks, for some is missing before each
+    assert all(one.closed for one in opened[:-1])
+
+
+def test_a_hole_that_the_sound_system_did_not_report_is_counted() -> None:
+    """By the times at which the blocks were captured."""
+    clock = Clock()
+    ear, _ = steady(clock, [Block(SOUND.pcm, at=7.0), Block(SOUND.pcm, at=7.032), Block(SOUND.pcm, at=7.4)])
+
+    assert [block.lost > 0 for _ in range(3) if (block := ear.read(0.1)) is not None] == [False, False, True]
+
+
 WORDS = "from assistant.hearing import blocks; import sys; o = sys.stdout.buffer; "
 
 
