@@ -14,6 +14,7 @@ import threading
 from collections.abc import Callable, Iterator
 
 from assistant.commands import house
+from assistant.commands.din import Din
 from assistant.commands.ears import Ear, Keyboard, Over
 from assistant.commands.listener import Gate, Listener
 from assistant.commands.own_voice import OwnVoice
@@ -23,7 +24,9 @@ from assistant.commands.understanding import expectation_of, from_utterance
 from assistant.dialogue.reply import Heard
 from assistant.errors import AssistantError, MissingPart
 from assistant.grammar.grammar import Grammar
+from assistant.grammar.meaning import NoMatch
 from assistant.hearing.capture import MicrophoneProcess, SteadyMicrophone
+from assistant.hearing.sound import RATE
 from assistant.hearing.utterance import Utterance
 from assistant.job.state import State
 from assistant.shelf.places import cache_folder
@@ -32,6 +35,8 @@ from assistant.speaking.aloud import AloudVoice
 from assistant.speaking.voice import Voice
 
 WAIT_S = 0.1
+TOO_NOISY = Heard(NoMatch("noisy"))
+"""Nobody need have spoken: who does is not heard."""
 
 
 class LiveEar:
@@ -59,6 +64,7 @@ class LiveEar:
         """Takes each block of sound and the level of the noise, in the ear's own thread."""
         self.attentive: Callable[[], bool] = lambda: True
         """Whether talk is listened to now; while it is not, it cuts nothing short."""
+        self._din = Din()
         self._no_ear = False
         """No microphone was ever there, and none may come."""
         self._keyboard_over = False
@@ -125,7 +131,10 @@ class LiveEar:
             self._told(f"no microphone: {self._microphone.trouble}; type instead, it is looked for")
             self._without()
         if block is not None:
-            self._give(listener.hear(block, expectation_of(self._state()), self.attentive()))
+            decided = listener.hear(block, expectation_of(self._state()), self.attentive())
+            self._give(decided)
+            if self._din.hear(decided, listener.noise_db, len(block.pcm) / 2 / RATE):
+                self._items.put(TOO_NOISY)
             if self.metered is not None:
                 self.metered(block.pcm, listener.noise_db)
         elif not now:

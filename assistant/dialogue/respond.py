@@ -46,7 +46,7 @@ def respond(state: State, heard: Heard, at: Instant, said_before: tuple[Reply, .
     elif state.question is not None and state.question.name == "note":
         _keep_note(turn, heard)
     elif isinstance(meaning, NoMatch):
-        _not_understood(turn, meaning, typed=heard.typed)
+        _not_understood(turn, meaning, heard)
     elif heard.over:
         turn.say("spoken-over")
     elif state.frozen is not None or state.standing_by:
@@ -104,16 +104,18 @@ def _let_stand(turn: Turn) -> None:
             turn.do(e.ReadingStood(at=turn.at, reading=one.id, how="next-sentence"))
 
 
-def _not_understood(turn: Turn, meaning: NoMatch, *, typed: bool) -> None:
+def _not_understood(turn: Turn, meaning: NoMatch, heard: Heard) -> None:
     """Offer a way out that changes: shape first, then another way, then quiet."""
     if turn.state.standing_by or turn.state.frozen is not None or meaning.reason in ("empty", "talk"):
         return
     known = meaning.reason in turn.state.complaints
+    if known and not heard.seconds and not heard.typed:
+        return  # the room alone, and it was told
     turn.do(e.Refused(at=turn.at, reason=meaning.reason, words=meaning.words))
     count = turn.state.refusals
     if meaning.reason in COMPLAINTS and not known:
         turn.say(f"sound-{meaning.reason}")
-    elif meaning.reason == "unknown" and turn.state.question is None and count > 1 and not typed:
+    elif meaning.reason == "unknown" and turn.state.question is None and count > 1 and not heard.typed:
         return  # talk that is not for us: do not keep interrupting
     elif count == 1:
         if meaning.reason == "trap":

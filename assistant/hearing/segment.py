@@ -36,9 +36,9 @@ class Segment:
     def __init__(self, model: vosk.Model, lead: Samples, before: list[Samples], noise_db: float) -> None:
         self._model, self._lead = model, lead
         self.frames: list[Samples] = []
+        """The sound so far, without gain."""
         self._levels: list[float] = []
         """dBFS of each frame."""
-        """The sound so far, without gain."""
         self.noise_db = noise_db
         self.peak = 1
         """Largest magnitude so far, before any gain."""
