@@ -2,7 +2,8 @@
 
     python -m tests.benchmark hearing [--part NAME ...] [--sample N] [--seed S] [--side reporting|fitting]
 
-Without --part every part is run; what an earlier run has done is not done again. Results go into
+Without --part every part is run, all cells filled alike until --minutes are over; what an earlier run of the
+same ear has done is not done again, so a second run goes on. Results go into
 tests/benchmark/results/hearing.json, beside what other parts left there.
 """
 
@@ -94,8 +95,9 @@ PARTS: dict[str, Part] = {
 """Deciding early comes first: what is heard there is not heard again in quiet and in noise."""
 
 
-def tasks(part: Part, side: Split, seed: int, sample: int | None) -> list[Task]:
-    """Return what is to be heard, contestants in turn."""
+def tasks(name: str, side: Split, seed: int, sample: int | None) -> list[Task]:
+    """Return what is to be heard of a part, contestants in turn."""
+    part = PARTS[name]
     found: list[Task] = []
     for one in part.sets:
         clips = list(one(side, seed))
@@ -105,8 +107,9 @@ def tasks(part: Part, side: Split, seed: int, sample: int | None) -> list[Task]:
             # In one order for each condition, so that a larger sample contains a smaller one.
             random.Random(f"{seed} {condition}").shuffle(chosen)
             for number, clip in enumerate(chosen[:most]):
-                names = list(CONTESTANTS) if number < part.rivals else [Ours.name]
-                found += [Task(name, condition, clip, part.whole) for name in names]
+                turn = (number + 1) / len(chosen[:most])
+                heard_by = list(CONTESTANTS) if number < part.rivals else [Ours.name]
+                found += [Task(one, condition, clip, part.whole, name, turn) for one in heard_by]
     return found
 
 
@@ -124,48 +127,25 @@ def main(argv: Sequence[str]) -> int:
     parser.add_argument("--sample", type=int, help="clips of each set in each condition")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--side", choices=SPLITS, default="reporting")
-    parser.add_argument(
-        "--minutes", type=float, default=9.0, help="begin nothing new after so long, for each part"
-    )
+    parser.add_argument("--minutes", type=float, default=90.0, help="begin nothing new after so long")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--only", choices=sorted(CONTESTANTS), help="one recogniser alone")
     wanted = parser.parse_args(argv)
     if not SPEECH.is_dir():
         print("no human speech beside the project: only synthetic voices are heard", file=sys.stderr)
     side = split(wanted.side)
-    for name in (one for one in wanted.part or PARTS if one in PARTS):
-        planned = tasks(PARTS[name], side, wanted.seed, wanted.sample)
-        if wanted.only:
-            planned = [task for task in planned if task.contestant == wanted.only]
-        pairs: list[tuple[Result, Outcome]] = []
-        early: list[tuple[str, bool]] = []
-        for result in run(
-            planned, side.name, wanted.seed, minutes=wanted.minutes, processes=wanted.processes
-        ):
-            pairs.append((result, outcome(result)))
-            differs = changed(result)
-            if differs is not None:
-                early.append((result.task.condition, differs))
-        table = cells(pairs)
-        empty = sorted(
-            {(task.contestant, group_of_clip(task.clip), task.condition) for task in planned} - {*table}
-        )
-        print(f"== {name}, {side.name}, seed {wanted.seed}: {len(pairs)} of {len(planned)} heard")
-        print("\n".join(lines(table, empty)))
-        for condition in dict.fromkeys(one for one, _ in early):
-            these = [differs for one, differs in early if one == condition]
-            print(f"changed by deciding early, {condition}: {sum(these)} of {len(these)}")
-        more: dict[str, Any] = {"cold": _cold(pairs), "empty": [list(key) for key in empty]}
-        if name == "talk":
-            more["false_accepts"] = false_accepts(pairs)
-            print("\n".join(f"false accepts, {key}: {told}" for key, told in more["false_accepts"].items()))
-        if name == "quiet":
-            more["after_read_back"] = after_read_back(pairs, side.name, wanted.seed, "quiet")
-            told = more["after_read_back"]
-            more["confusable"] = confusable(result for result, _ in pairs)
-            print("\n".join(str(row) for row in more["confusable"][:20]))
-            print(f"after the read-back: {told['wrong_after']} of {told['n']} still wrong")
-        keep(name, side.name, wanted.seed, list(argv), pairs, table, early, len(planned), more)
+    planned = [
+        task
+        for name in PARTS
+        if wanted.part is None or name in wanted.part
+        for task in tasks(name, side, wanted.seed, wanted.sample)
+        if wanted.only in (None, task.contestant)
+    ]
+    heard: dict[str, list[Result]] = {task.part: [] for task in planned}
+    for result in run(planned, side.name, wanted.seed, minutes=wanted.minutes, processes=wanted.processes):
+        heard[result.task.part].append(result)
+    for name, results in heard.items():
+        _report(name, results, [task for task in planned if task.part == name], side, wanted.seed, argv)
     if wanted.part is None or "cost" in wanted.part:
         found = cost(side, wanted.seed)
         print("\n".join(f"{sound}: {figures}" for sound, figures in found.items()))
@@ -175,3 +155,38 @@ def main(argv: Sequence[str]) -> int:
         print(text(kept()))
         into_readme(kept())
     return 0
+
+
+def _report(
+    name: str,
+    results: Sequence[Result],
+    planned: Sequence[Task],
+    side: Split,
+    seed: int,
+    argv: Sequence[str],
+) -> None:
+    """Print what came of one part and keep it."""
+    pairs = [(result, outcome(result)) for result in results]
+    early = [
+        (result.task.condition, differs) for result in results if (differs := changed(result)) is not None
+    ]
+    table = cells(pairs)
+    empty = sorted(
+        {(task.contestant, group_of_clip(task.clip), task.condition) for task in planned} - {*table}
+    )
+    print(f"== {name}, {side.name}, seed {seed}: {len(pairs)} of {len(planned)} heard")
+    print("\n".join(lines(table, empty)))
+    for condition in dict.fromkeys(one for one, _ in early):
+        these = [differs for one, differs in early if one == condition]
+        print(f"changed by deciding early, {condition}: {sum(these)} of {len(these)}")
+    more: dict[str, Any] = {"cold": _cold(pairs), "empty": [list(key) for key in empty]}
+    if name == "talk":
+        more["false_accepts"] = false_accepts(pairs)
+        print("\n".join(f"false accepts, {key}: {told}" for key, told in more["false_accepts"].items()))
+    if name == "quiet":
+        more["after_read_back"] = after_read_back(pairs, side.name, seed, "quiet")
+        told = more["after_read_back"]
+        more["confusable"] = confusable(result for result, _ in pairs)
+        print("\n".join(str(row) for row in more["confusable"][:20]))
+        print(f"after the read-back: {told['wrong_after']} of {told['n']} still wrong")
+    keep(name, side.name, seed, list(argv), pairs, table, early, len(planned), more)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import random
 import time
 from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
@@ -33,6 +32,9 @@ class Task:
     condition: str
     clip: Clip
     whole: bool = False
+    part: str = ""
+    turn: float = 0.0
+    """Share of its cell that has been heard once this is: a run broken off has every cell filled alike."""
 
     @property
     def key(self) -> str:
@@ -113,21 +115,24 @@ def run(
 ) -> Iterator[Result]:
     """Yield a result for every task that is kept or can be done within `minutes`; the rest is left out."""
     until = time.monotonic() + 60 * minutes
-    open_tasks: dict[str, list[Task]] = {}
+    kept: dict[str, dict[str, dict[str, object]]] = {}
+    left: dict[tuple[str, str, str], list[Task]] = {}
     for task in tasks:
-        open_tasks.setdefault(task.contestant, []).append(task)
-    waiting: list[list[Task]] = []
-    for name, several in open_tasks.items():
-        kept = _kept(_store(name, side, seed))
-        for task in several:
-            entry = _entry(kept, task)
-            if entry is not None:
-                yield Result(task, str(entry["noise"]), float(str(entry["end"])), Row(**entry["row"]))  # type: ignore[arg-type]
-        left = [task for task in several if _entry(kept, task) is None]
-        waiting += [left[at : at + _BATCH] for at in range(0, len(left), _BATCH)]
-    random.Random(seed).shuffle(waiting)  # a run broken off has some of everything
-    if waiting:
-        yield from _computed(waiting, side, seed, until, processes)
+        name = task.contestant
+        if name not in kept:
+            kept[name] = _kept(_store(name, side, seed))
+        entry = _entry(kept[name], task)
+        if entry is None:
+            left.setdefault((name, task.condition, task.clip.id), []).append(task)
+        else:
+            yield Result(task, str(entry["noise"]), float(str(entry["end"])), Row(**entry["row"]))  # type: ignore[arg-type]
+    # What several parts want is heard once, for the one that wants most of it.
+    each = sorted((max(same, key=lambda one: one.whole) for same in left.values()), key=lambda one: one.turn)
+    batches = [each[at : at + _BATCH] for at in range(0, len(each), _BATCH)]
+    if batches:
+        for done in _computed(batches, side, seed, until, processes):
+            for task in left[done.task.contestant, done.task.condition, done.task.clip.id]:
+                yield replace(done, task=task)
 
 
 def _computed(

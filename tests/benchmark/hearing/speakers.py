@@ -51,6 +51,10 @@ def _made(program: str, name: str, voice: str, words: str) -> Wave:
         return said(words, name, speed, pitch).astype(np.float64) / 32_768
     if program == "piper":
         return _neural(words)
+    if program == "hibari":
+        return _hibari(name, words)
+    if program == "pico":
+        return _pico(name, words)
     return voices.spoken(name, words)
 
 
@@ -72,6 +76,30 @@ def _neural(words: str) -> Wave:
     chunks = list(voice.synthesize(words, syn_config=steady))
     wave = np.concatenate([chunk.audio_float_array for chunk in chunks]).astype(np.float64)
     return trimmed(np.asarray(soxr.resample(wave, chunks[0].sample_rate, RATE)))
+
+
+@cache
+def _hibari_voice(name: str) -> Any:
+    try:
+        from hibari import Hibari
+    except ImportError as missing:
+        raise MissingPart(f"the voice {name} needs the package hibari-tts") from missing
+    return Hibari(voice=name)
+
+
+def _hibari(name: str, words: str) -> Wave:
+    wave = np.asarray(_hibari_voice(name)(words, seed=0), dtype=np.float64)
+    return trimmed(np.asarray(soxr.resample(wave, 24_000, RATE)))
+
+
+def _pico(name: str, words: str) -> Wave:
+    try:
+        from ttspico import TtsEngine
+    except ImportError as missing:
+        raise MissingPart(f"the voice {name} needs the package ttspico") from missing
+    # A new engine for each sentence: the sound does not depend on what was said before. 16 kHz, mono.
+    heard = np.frombuffer(TtsEngine(name).speak(words), dtype="<i2")
+    return trimmed(heard.astype(np.float64) / 32_768)
 
 
 def trimmed(wave: Wave) -> Wave:
