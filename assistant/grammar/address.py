@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import replace
 
 from assistant.grammar.automaton import Automaton, Move
 
@@ -23,8 +22,8 @@ def with_address(automaton: Automaton, word: str) -> Automaton:
     sentences = automaton.states[automaton.start]
     called = len(automaton.states)
     alone = Move(None, (), -1, 0.5)
-    after = (*(replace(move, share=move.share * 0.5) for move in sentences), alone)
-    begin = tuple(replace(move, share=move.share * (1 - SHARE)) for move in sentences)
+    after = (*(move._replace(share=move.share * 0.5) for move in sentences), alone)
+    begin = tuple(move._replace(share=move.share * (1 - SHARE)) for move in sentences)
     # The tags of the word alone must not lie on the way to a sentence, so it is told apart by its target.
     states = (
         *automaton.states,

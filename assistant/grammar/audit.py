@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from itertools import islice
 
 from assistant.errors import WrongInput
 from assistant.grammar.automaton import Automaton, Move
@@ -11,12 +11,15 @@ from assistant.grammar.interpret import UNCOUNTED
 from assistant.grammar.meaning import KINDS, NUMBER
 from assistant.grammar.tags import NUMBER_OPS, Op, spelled_slot
 
-_Place = tuple[int, frozenset[Op]]
-"""A state, and the tags had on the way to it (of the number only that there is one)."""
+_Ordered = tuple[Op, ...]
+_END = -1
+"""The target of a move that ends the sentence."""
 _OF_A_NUMBER = NUMBER_OPS - {"restart", "then"}
 MOST_WORK = 400_000
 """How many moves are tried: over twice what a whole trade's sentences need; see the one of `automaton`."""
-_Back = dict[_Place, tuple[_Place, str] | None]
+_Had = dict[frozenset[Op], tuple[int, frozenset[Op], str] | None]
+"""The tags had on the ways to a state (of the number only that there is one), each with the state before,
+the tags had there, and the word that led here; None at the start."""
 
 
 def impossible_meanings(automaton: Automaton, most: int = 20) -> list[str]:
@@ -25,55 +28,59 @@ def impossible_meanings(automaton: Automaton, most: int = 20) -> list[str]:
     Checked on every path: exactly one kind; only units and slots of that kind, each slot once with
     an allowed value; a number where the kind needs one and none where it takes none.
     """
-    seen: _Back = {}
-    found: list[str] = []
-    for place, pairs in _ends(automaton, seen):
-        why = _fault(pairs)
-        if why:
-            found.append(f"{_words_to(seen, place)!r}: {why}")
-            if len(found) >= most:
-                break
-    return found
+    had = _had(automaton)
+    faults = ((pairs, _fault(pairs)) for pairs in had[_END])
+    found = (f"{_words_to(had, pairs)!r}: {why}" for pairs, why in faults if why)
+    return list(islice(found, most))
 
 
 def all_tags(automaton: Automaton) -> frozenset[frozenset[Op]]:
     """Return the tags of every sentence: which kinds, units and slots can be said together."""
-    return frozenset(pairs for _, pairs in _ends(automaton, {}))
+    return frozenset(_had(automaton)[_END])
 
 
-def _ends(automaton: Automaton, seen: _Back) -> Iterator[tuple[_Place, frozenset[Op]]]:
-    """Give each last place of a path with the tags of the whole path; `seen` learns the ways there.
+def _had(automaton: Automaton) -> list[_Had]:
+    """Return by state the tags of all ways to it; those of whole sentences come last.
 
     Raises `WrongInput` where there are more of them than can be looked at.
     """
-    first: _Place = (automaton.start, frozenset())
-    seen[first] = None
-    queue = [first]
-    ways = [_distinct(moves) for moves in automaton.states]
-    gathered: dict[tuple[frozenset[Op], tuple[Op, ...]], frozenset[Op]] = {}
+    had: list[_Had] = [{} for _ in (*automaton.states, _END)]
+    had[automaton.start] = {frozenset(): None}
+    kept: dict[_Ordered, _Ordered] = {}
+    gathered: dict[tuple[frozenset[Op], _Ordered], frozenset[Op]] = {}
     work = 0
-    for place in queue:  # grows while it is read
-        state, had = place
-        work += len(ways[state])
-        if work > MOST_WORK:
-            raise WrongInput("the tags of its sentences come in too many mixtures to be checked")
-        for (ops, target), word in ways[state].items():
-            pairs = gathered.get((had, ops)) if ops else had
-            if pairs is None:
-                pairs = gathered[had, ops] = _gathered(had, ops)
-            if target < 0:
-                yield place, pairs
-            elif (target, pairs) not in seen:
-                seen[target, pairs] = (place, word)
-                queue.append((target, pairs))
+    for state in range(automaton.start, -1, -1):  # targets are smaller than their source
+        here = had[state]
+        for ops, targets in _distinct(automaton.states[state], kept).items():
+            work += len(here) * len(targets)
+            if work > MOST_WORK:
+                raise WrongInput("the tags of its sentences come in too many mixtures to be checked")
+            told: dict[frozenset[Op], frozenset[Op]] = {}
+            for before in here:
+                pairs = gathered.get((before, ops)) if ops else before
+                if pairs is None:
+                    pairs = gathered[before, ops] = _gathered(before, ops)
+                told.setdefault(pairs, before)
+            for target, word in targets.items():
+                into = had[target]
+                for pairs in told:
+                    if pairs not in into:
+                        into[pairs] = (state, told[pairs], word)
+    return had
 
 
-def _distinct(moves: tuple[Move, ...]) -> dict[tuple[tuple[Op, ...], int], str]:
-    """Return the moves that differ in more than their word or figure, each with one of its words."""
-    found: dict[tuple[tuple[Op, ...], int], str] = {}
+def _distinct(moves: tuple[Move, ...], kept: dict[_Ordered, _Ordered]) -> dict[_Ordered, dict[int, str]]:
+    """Return the moves that differ in more than their word or figure: tags -> target -> one of the words.
+
+    `kept` learns what is left of tags without their figures.
+    """
+    found: dict[_Ordered, dict[int, str]] = {}
     for move in moves:
-        ops = tuple(("number", "") if op[0] in _OF_A_NUMBER else op for op in move.ops)
-        found.setdefault((ops, move.target), move.word or "")
+        ops = kept.get(move.ops)
+        if ops is None:
+            ops = tuple([("number", "") if op[0] in _OF_A_NUMBER else op for op in move.ops])
+            kept[move.ops] = ops
+        found.setdefault(ops, {}).setdefault(move.target, move.word or "")
     return found
 
 
@@ -93,14 +100,14 @@ def _gathered(had: frozenset[Op], ops: tuple[Op, ...]) -> frozenset[Op]:
     return frozenset(pairs)
 
 
-def _words_to(seen: _Back, place: _Place) -> str:
+def _words_to(had: list[_Had], pairs: frozenset[Op]) -> str:
     words: list[str] = []
-    step = seen[place]
+    step = had[_END][pairs]
     while step is not None:
-        place, word = step
+        state, pairs, word = step
         words.append(word)
-        step = seen[place]
-    return " ".join(reversed(words))
+        step = had[state][pairs]
+    return " ".join(reversed(words[1:]))
 
 
 def _fault(pairs: frozenset[Op]) -> str:

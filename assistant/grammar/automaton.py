@@ -9,18 +9,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from assistant.errors import BadFile
 from assistant.grammar.tags import FILE_TAGS, NUMBER_OPS, Op, read_tag
 from assistant.grammar.tree import Alternatives, Node, Option, Reference, Rule, Sequence, Tagged, Token
 
-MOST_WORK = 480_000
-"""How many moves may be looked at: half as many again as a whole trade's sentences need. A few lines of
-nested rules can ask for billions, and are refused before somebody waits for them."""
+MOST_WORK = 1_000_000
+"""How much may be done: half as much again as a whole trade's sentences need. A few lines of nested rules
+can ask for billions, and are refused before somebody waits for them."""
+_CALL = 8
+"""What it costs to look at a part of a rule, beside the moves it gives: as long as eight of them take."""
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(NamedTuple):
     """One way on from a state: by a word, or (word None, target -1) the end of the sentence."""
 
     word: str | None
@@ -40,6 +42,7 @@ class Automaton:
 
 _Key = tuple[str | None, tuple[Op, ...], int]
 _Moves = dict[_Key, float]
+_State = tuple[tuple[_Key, float], ...]
 
 
 class _Builder:
@@ -47,9 +50,11 @@ class _Builder:
 
     def __init__(self, rules: Mapping[str, Rule]) -> None:
         self._rules = rules
-        self._states: list[tuple[Move, ...]] = []
+        self._states: list[_State] = []
         self._by_content: dict[frozenset[tuple[_Key, float]], int] = {}
         self._memo: dict[tuple[str, int], Mapping[_Key, float]] = {}
+        self._read: dict[int, tuple[Op, ...]] = {}
+        """The tags of a node, which lives as long as the rules do, by its identity."""
         self._file = ""
         self._work = 0
 
@@ -68,15 +73,12 @@ class _Builder:
 
     def _state(self, moves: Mapping[_Key, float]) -> int:
         self._worked(2 * len(moves))  # sorting and comparing costs more than joining
-        content = frozenset((key, round(share, 12)) for key, share in moves.items())
-        if content not in self._by_content:
-            self._by_content[content] = len(self._states)
-            ordered = sorted(content, key=_order)
-            self._states.append(tuple(Move(*key, share) for key, share in ordered))
-        return self._by_content[content]
-
-    def _moves_of(self, state: int) -> _Moves:
-        return {(move.word, move.ops, move.target): move.share for move in self._states[state]}
+        content = frozenset([(key, round(share, 12)) for key, share in moves.items()])
+        known = self._by_content.get(content)
+        if known is None:
+            known = self._by_content[content] = len(self._states)
+            self._states.append(tuple(sorted(content, key=_order)) if len(content) > 1 else tuple(content))
+        return known
 
     def _rule(self, rule: Rule, after: int) -> Mapping[_Key, float]:
         key = (rule.name, after)
@@ -91,10 +93,11 @@ class _Builder:
 
         Only what is said behind another word becomes a state.
         """
+        self._worked(_CALL)
         moves: _Moves = {}
         match node:
             case Token(word):
-                moves[word, (), after] = 1.0
+                return {(word, (), after): 1.0}
             case Reference(name, _):
                 return self._rule(self._rules[name], after)
             case Sequence(items):
@@ -106,7 +109,7 @@ class _Builder:
                     _add(moves, self._compile(choice, after), weight)
             case Option(item, _):
                 _add(moves, self._compile(item, after), 0.5)
-                _add(moves, self._moves_of(after), 0.5)
+                _add(moves, dict(self._states[after]), 0.5)
             case Tagged(item, _):
                 return self._tagged(node, self._compile(item, after))
         self._worked(len(moves))
@@ -114,14 +117,9 @@ class _Builder:
 
     def _tagged(self, node: Tagged, item: Mapping[_Key, float]) -> Mapping[_Key, float]:
         """Put the tags of `node` on the first words of its item, given compiled."""
-        ops = tuple(read_tag(self._file, tag) for tag in node.tags)
-        ops = tuple(op for op in ops if op[0] not in FILE_TAGS)
-        if any(name in NUMBER_OPS for name, _ in ops) and not _only_words(node.item):
-            tag = node.tags[0]
-            cure = "put it on a word, or on a group of words without rules and options"
-            raise BadFile(
-                self._file, f"the number tag {{{tag.text}}} is on a group", line=tag.line, cure=cure
-            )
+        ops = self._read.get(id(node))
+        if ops is None:
+            ops = self._read[id(node)] = self._ops_of(node)
         if not ops:
             return item
         moves: _Moves = {}
@@ -132,8 +130,20 @@ class _Builder:
                 raise BadFile(
                     self._file, f"{{{tag.text}}} is on words that may be left out", line=tag.line, cure=cure
                 )
-            _add(moves, {(word, (*ops, *old), target): share}, 1.0)
+            key = (word, (*ops, *old) if old else ops, target)
+            moves[key] = moves.get(key, 0.0) + share
         return moves
+
+    def _ops_of(self, node: Tagged) -> tuple[Op, ...]:
+        ops = tuple(read_tag(self._file, tag) for tag in node.tags)
+        ops = tuple(op for op in ops if op[0] not in FILE_TAGS)
+        if any(name in NUMBER_OPS for name, _ in ops) and not _only_words(node.item):
+            tag = node.tags[0]
+            cure = "put it on a word, or on a group of words without rules and options"
+            raise BadFile(
+                self._file, f"the number tag {{{tag.text}}} is on a group", line=tag.line, cure=cure
+            )
+        return ops
 
 
 def _only_words(node: Node) -> bool:
@@ -160,15 +170,15 @@ def _order(entry: tuple[_Key, float]) -> tuple[str, tuple[Op, ...], int]:
     return (word or "", ops, target)
 
 
-def _trim(start: int, states: list[tuple[Move, ...]]) -> Automaton:
+def _trim(start: int, states: list[_State]) -> Automaton:
     """Keep the states that can be reached. Every state reaches the end: there are no dead ends."""
     reached = {start}
     for state in range(start, -1, -1):  # targets are smaller than their source
         if state in reached:
-            reached.update(move.target for move in states[state] if move.word is not None)
+            reached.update([target for (word, _, target), _ in states[state] if word is not None])
     new = {old: index for index, old in enumerate(sorted(reached))}
     kept = tuple(
-        tuple(Move(m.word, m.ops, new.get(m.target, -1), m.share) for m in states[old])
+        tuple([Move(word, ops, new.get(target, -1), share) for (word, ops, target), share in states[old]])
         for old in sorted(reached)
     )
     return Automaton(new[start], kept)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import log
 
@@ -57,6 +57,21 @@ def determine(automaton: Automaton) -> Deterministic:
     return Deterministic(0, tuple(members), tuple(steps), tuple(final), tuple(leaving))
 
 
+def one_path_each(automaton: Automaton, machine: Deterministic) -> bool:
+    """Return whether each sentence has one path only through the automaton `machine` was made of.
+
+    There are as many paths then as sentences; both are counted exactly, for neither has loops.
+    """
+    paths: list[int] = []
+    for moves in automaton.states:  # targets are smaller than their source
+        paths.append(sum([1 if move.word is None else paths[move.target] for move in moves]))
+    sentences = [0] * len(machine.steps)
+    for state in reversed(_topological(machine.steps)):
+        following = sum([sentences[target] for target in machine.steps[state].values()])
+        sentences[state] = following + machine.final[state]
+    return paths[automaton.start] == sentences[machine.start]
+
+
 def _subsets(automaton: Automaton) -> tuple[list[frozenset[int]], list[dict[str, int]]]:
     members = [frozenset({automaton.start})]
     number = {members[0]: 0}
@@ -82,7 +97,7 @@ def _subsets(automaton: Automaton) -> tuple[list[frozenset[int]], list[dict[str,
     return members, steps
 
 
-def _topological(steps: list[dict[str, int]]) -> list[int]:
+def _topological(steps: Sequence[Mapping[str, int]]) -> list[int]:
     waiting = [0] * len(steps)
     for step in steps:
         for target in step.values():
@@ -103,7 +118,7 @@ def minimal_acceptor(machine: Deterministic, balanced: frozenset[str]) -> Accept
     there by the weights of the grammar, smoothed by `EVEN`; the words in `balanced` (teens and tens)
     get the same cost at each state, so that the grammar never tilts thirteen against thirty.
     """
-    order = _topological([dict(step) for step in machine.steps])
+    order = _topological(machine.steps)
     minimal: dict[int, int] = {}
     by_content: dict[tuple[bool, tuple[tuple[str, int], ...]], int] = {}
     for state in reversed(order):
