@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from assistant.errors import WrongInput
 from assistant.grammar.automaton import Automaton, Move
+from assistant.grammar.determine import Deterministic, single
 from assistant.grammar.interpret import interpret
 from assistant.grammar.tags import NUMBER_OPS, Op
 
@@ -39,32 +40,41 @@ class _Step:
     pairs: tuple[Op, ...]
 
 
+_Steps = Mapping[str | None, list[_Step]]
+_Targets = Mapping[str | None, tuple[int, ...]]
 _Back = dict[_Twin, tuple[_Twin, _Step, _Step, bool] | None]
 """How each pair was first reached; True where the two paths changed places."""
 
 
-def ambiguities(automaton: Automaton, most: int = 20) -> list[str]:
+def ambiguities(automaton: Automaton, machine: Deterministic, most: int = 20) -> list[str]:
     """Return up to `most` sentences that have two paths with different tags; empty means there is none.
 
-    The automaton is run against itself. A pair of paths is followed with the difference of their
+    `machine` is the automaton made deterministic: what has one path only is told by counting its paths. The
+    rest of the automaton is run against itself. A pair of paths is followed with the difference of their
     tags; a pair that ends with a difference is an ambiguity. As the automaton is finite and has no
     loops this is exact: an empty list proves that every sentence has one meaning. Raises `WrongInput`,
     or `RecursionError`, for a grammar that would take far too long.
     """
-    return _Square(automaton).search(most)
+    return _Square(automaton, machine).search(most)
 
 
 class _Square:
     """The automaton against itself."""
 
-    def __init__(self, automaton: Automaton) -> None:
-        self._start = automaton.start
-        self._steps = tuple(_by_word(moves) for moves in automaton.states)
-        self._targets = tuple(
-            {word: tuple({step.move.target for step in steps}) for word, steps in by_word.items()}
-            for by_word in self._steps
-        )
+    def __init__(self, automaton: Automaton, machine: Deterministic) -> None:
+        self._automaton = automaton
+        self._machine = machine
+        self._single = single(automaton, machine)
+        self._sorted: dict[int, tuple[_Steps, _Targets]] = {}
         self._known: dict[tuple[int, int], bool] = {}
+
+    def _of(self, state: int) -> tuple[_Steps, _Targets]:
+        """Return the moves of a state by word, and their targets; of few states they are asked for."""
+        if state not in self._sorted:
+            steps = _by_word(self._automaton.states[state])
+            targets = {word: tuple({step.move.target for step in some}) for word, some in steps.items()}
+            self._sorted[state] = steps, targets
+        return self._sorted[state]
 
     def _joinable(self, one: int, two: int) -> bool:
         """Return whether both states can reach the end with the same words. Depth: a sentence's length."""
@@ -74,7 +84,7 @@ class _Square:
         if pair not in self._known:
             if len(self._known) > MOST_PAIRS:
                 raise WrongInput("the grammar has too many sentences that are alike")
-            ones, twos = self._targets[one], self._targets[two]
+            (_, ones), (_, twos) = self._of(one), self._of(two)
             self._known[pair] = any(
                 word is None
                 or any(self._joinable(first, second) for first in targets for second in twos.get(word, ()))
@@ -83,24 +93,36 @@ class _Square:
             )
         return self._known[pair]
 
-    def _same_word(self, twin: _Twin) -> Iterator[tuple[_Step, _Step]]:
-        """Yield the pairs of moves by one word that may lead to a common end."""
+    def _same_word(self, twin: _Twin, following: Mapping[str, int]) -> Iterator[tuple[_Step, _Step]]:
+        """Yield the pairs of moves by one word that may lead to a common end by two ways.
+
+        `following` are the moves of the deterministic automaton from where `twin` is.
+        """
         alike = twin == _Twin(twin.one, twin.one)
-        others = self._steps[twin.two]
-        for word, steps in self._steps[twin.one].items():
+        (ones, targets), (others, _) = self._of(twin.one), self._of(twin.two)
+        for word, steps in ones.items():
+            one_path = word is not None and self._single[following[word]]
+            if one_path and alike and len(steps) == len(targets[word]):
+                continue
             for place, step in enumerate(steps):
                 target = step.move.target
                 for other in others.get(word, ())[place if alike else 0 :]:
-                    if word is None or self._joinable(target, other.move.target):
+                    if one_path:  # only what differs so far can differ, and only from one place on
+                        if target == other.move.target and not (alike and step is other):
+                            yield step, other
+                    elif word is None or self._joinable(target, other.move.target):
                         yield step, other
 
     def search(self, most: int) -> list[str]:
-        start = _Twin(self._start, self._start)
+        if self._single[self._machine.start]:
+            return []
+        start = _Twin(self._automaton.start, self._automaton.start)
         back: _Back = {start: None}
-        queue = [start]
+        queue = [(start, self._machine.start)]
         found: dict[str, str] = {}
-        for twin in queue:  # grows while it is read
-            for one, two in self._same_word(twin):
+        for twin, place in queue:  # grows while it is read
+            steps = self._machine.steps[place]
+            for one, two in self._same_word(twin, steps):
                 following, turned = _advance(twin, one, two)
                 if one.move.word is None:
                     if following.ahead_one or following.ahead_two or following.pairs:
@@ -110,11 +132,11 @@ class _Square:
                             break
                 elif following not in back:
                     back[following] = (twin, one, two, turned)
-                    queue.append(following)
+                    queue.append((following, steps[one.move.word]))
         return [f"{sentence!r}: {meanings}" for sentence, meanings in found.items()]
 
 
-def _by_word(moves: tuple[Move, ...]) -> Mapping[str | None, list[_Step]]:
+def _by_word(moves: tuple[Move, ...]) -> _Steps:
     found: dict[str | None, list[_Step]] = {}
     for move in moves:
         ordered = tuple(op for op in move.ops if op[0] in NUMBER_OPS or op[0] == "unit")

@@ -57,19 +57,22 @@ def determine(automaton: Automaton) -> Deterministic:
     return Deterministic(0, tuple(members), tuple(steps), tuple(final), tuple(leaving))
 
 
-def one_path_each(automaton: Automaton, machine: Deterministic) -> bool:
-    """Return whether each sentence has one path only through the automaton `machine` was made of.
+def single(automaton: Automaton, machine: Deterministic) -> tuple[bool, ...]:
+    """Return by state of `machine` whether all that may be said from there on has one path only.
 
-    There are as many paths then as sentences; both are counted exactly, for neither has loops.
+    `machine` was made of `automaton`. There are then as many paths from its members as there are ends of
+    sentences; both are counted exactly, for neither has loops.
     """
     paths: list[int] = []
     for moves in automaton.states:  # targets are smaller than their source
         paths.append(sum([1 if move.word is None else paths[move.target] for move in moves]))
-    sentences = [0] * len(machine.steps)
+    ends = [0] * len(machine.steps)
     for state in reversed(_topological(machine.steps)):
-        following = sum([sentences[target] for target in machine.steps[state].values()])
-        sentences[state] = following + machine.final[state]
-    return paths[automaton.start] == sentences[machine.start]
+        ends[state] = sum([ends[target] for target in machine.steps[state].values()]) + machine.final[state]
+    return tuple(
+        sum([paths[member] for member in members]) == count
+        for members, count in zip(machine.members, ends, strict=True)
+    )
 
 
 def _subsets(automaton: Automaton) -> tuple[list[frozenset[int]], list[dict[str, int]]]:

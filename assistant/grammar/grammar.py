@@ -13,7 +13,7 @@ from assistant.grammar.address import address_fault, with_address
 from assistant.grammar.ambiguity import ambiguities
 from assistant.grammar.audit import all_tags, impossible_meanings
 from assistant.grammar.automaton import Automaton, build_automaton
-from assistant.grammar.determine import Deterministic, determine, minimal_acceptor, one_path_each
+from assistant.grammar.determine import Deterministic, determine, minimal_acceptor
 from assistant.grammar.interpret import interpret
 from assistant.grammar.jsgf import parse_rules
 from assistant.grammar.meaning import Meaning, NoMatch
@@ -194,7 +194,7 @@ class Grammar:
 
     def ambiguities(self) -> list[str]:
         """Return sentences with more than one meaning; an empty list proves that there is none."""
-        return [] if one_path_each(self.automaton, self._machine) else ambiguities(self.automaton)
+        return ambiguities(self.automaton, self._machine)
 
 
 def _by_word(automaton: Automaton, state: int) -> Mapping[str, tuple[tuple[tuple[Op, ...], int], ...]]:
