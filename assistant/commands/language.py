@@ -19,7 +19,8 @@ from assistant.grammar.graph import word_ids
 from assistant.hearing.model import find_model
 from assistant.shelf.places import cache_folder, data_folder, own_grammars_folder
 
-LARGEST_BYTES = 200_000
+LARGEST_BYTES = 100_000
+"""Of a grammar file; ours has little more than half of it."""
 UNKNOWN = "write it as the model's vocabulary has it, or use another word"
 """What to do about a word the ear does not know."""
 

@@ -15,8 +15,8 @@ _Ordered = tuple[Op, ...]
 _END = -1
 """The target of a move that ends the sentence."""
 _OF_A_NUMBER = NUMBER_OPS - {"restart", "then"}
-MOST_WORK = 400_000
-"""How many moves are tried: over twice what a whole trade's sentences need; see the one of `automaton`."""
+MOST_WORK = 300_000
+"""How many moves are tried: twice what a whole trade's sentences need; see the one of `automaton`."""
 _Had = dict[frozenset[Op], tuple[int, frozenset[Op], str] | None]
 """The tags had on the ways to a state (of the number only that there is one), each with the state before,
 the tags had there, and the word that led here; None at the start."""

@@ -15,7 +15,7 @@ from assistant.errors import BadFile
 from assistant.grammar.tags import FILE_TAGS, NUMBER_OPS, Op, read_tag
 from assistant.grammar.tree import Alternatives, Node, Option, Reference, Rule, Sequence, Tagged, Token
 
-MOST_WORK = 1_000_000
+MOST_WORK = 1_200_000
 """How much may be done: half as much again as a whole trade's sentences need. A few lines of nested rules
 can ask for billions, and are refused before somebody waits for them."""
 _CALL = 8
@@ -72,7 +72,7 @@ class _Builder:
             raise BadFile(self._file, "the grammar has too many sentences", cure="take rules out of it")
 
     def _state(self, moves: Mapping[_Key, float]) -> int:
-        self._worked(2 * len(moves))  # sorting and comparing costs more than joining
+        self._worked(4 * len(moves))  # sorting, comparing and storing cost more than joining
         content = frozenset([(key, round(share, 12)) for key, share in moves.items()])
         known = self._by_content.get(content)
         if known is None:

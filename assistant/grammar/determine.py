@@ -14,8 +14,8 @@ EVEN = 0.15
 """Part of the probability at each state that is shared out evenly, so that no word is ever costly
 only because the grammar lists it among many."""
 
-MOST_WORK = 1_000_000
-"""How many moves are looked at: four times what a whole trade's sentences need; see that of `automaton`."""
+MOST_WORK = 520_000
+"""How many moves are looked at: twice what a whole trade's sentences need; see that of `automaton`."""
 
 
 @dataclass(frozen=True, slots=True)

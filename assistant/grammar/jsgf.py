@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from assistant.errors import BadFile
 from assistant.grammar.tree import (
@@ -26,8 +26,7 @@ from assistant.grammar.tree import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class _Lexeme:
+class _Lexeme(NamedTuple):
     sort: str
     text: str
     line: int
