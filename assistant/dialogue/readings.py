@@ -321,7 +321,7 @@ def follow_up(turn: Turn, reading: Reading) -> None:
         return
     if reading.kind == "share":
         mixing.share_told(turn, reading)
-    if reading.kind == "drip":
+    if reading.kind == "drip" and commands.overflow_of(turn.state) is None:
         advising.give_drip(turn, reading)
     pours = ("poured", "can-left", "spilled")
     if reading.kind in pours and turn.state.last_advice("refill") is not None:
@@ -330,7 +330,9 @@ def follow_up(turn: Turn, reading: Reading) -> None:
     if turn.state.step.kind == "cool" and reading.kind in ("temperature", "temperature-band"):
         overflows.judge_cool(turn, reading)
         return
-    if turn.state.step.kind == "overflow" and reading.kind in overflows.READINGS:
+    judged = commands.overflow_of(turn.state)
+    if judged is not None and reading.step == judged.id and reading.kind in overflows.READINGS:
+        steps.back_to(turn, judged)
         overflows.judge(turn)
         return
     if turn.state.step.kind == "check" and reading.kind in ("level", "temperature", "temperature-band"):

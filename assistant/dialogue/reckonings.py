@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from math import ceil
 
-from assistant.dialogue import advising, asked_fluids, asked_levels, asked_tools, converting, warmth
+from assistant.dialogue import advising, asked_fluids, asked_levels, asked_tools, converting, telling, warmth
 from assistant.dialogue.figures import lacks, told
 from assistant.dialogue.keeping import keep
 from assistant.dialogue.reply import Turn
@@ -17,7 +17,7 @@ from assistant.errors import WrongInput
 from assistant.grammar.meaning import Meaning
 from assistant.job import balance, planning
 from assistant.job.past import last_time
-from assistant.reckoning import coolant, dilution, due, fluid_class, pouring, torque
+from assistant.reckoning import coolant, dilution, due, pouring, torque
 from assistant.reckoning import refill as filling
 from assistant.units import Measure, compare, convert, for_speech, measured
 
@@ -224,12 +224,10 @@ def _concentrate(turn: Turn, meaning: Meaning) -> None:
 
 
 def _class(turn: Turn, meaning: Meaning) -> None:
-    table, _, grade = turn.state.sheet.texts.get("fluid-grade", "").partition(" ")
-    if not grade:
+    if not turn.state.sheet.texts.get("fluid-grade", "").partition(" ")[2]:
         turn.say("no-grade")
     elif not lacks(turn, "fluid-viscosity"):
-        verdict = fluid_class.of_class(table=table, grade=grade, viscosity=told(turn, "fluid-viscosity"))
-        turn.say("class-verdict", verdict=verdict.verdict)
+        turn.say("class-verdict", verdict=telling.class_of(turn))
 
 
 BY_NAME: Mapping[str, Callable[[Turn, Meaning], None]] = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from assistant.dialogue import bolting, mixing, questions, readings, resuming, steps
+from assistant.dialogue import bolting, mixing, overflows, questions, readings, resuming, steps
 from assistant.dialogue.expectation import expected_kinds
 from assistant.dialogue.figures import take_figure
 from assistant.dialogue.queries import QUERIES
@@ -143,6 +143,8 @@ def _done(turn: Turn, heard: Heard, meaning: Meaning) -> None:
         steps.ask_next(turn)
     elif step.kind == "check" or step.kind == "overflow":
         turn.say("level-first")
+    elif step.kind == "cool":
+        overflows.judge_cool(turn, commands.latest_of(turn.state, step, "temperature", "temperature-band"))
     elif step.kind in ("plan", "mix"):
         turn.say("advice-first")
     elif step.kind == "pour" and mixing.air_trapped(turn.state) and not _told_before(turn, "air-trapped"):

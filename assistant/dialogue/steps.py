@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.dialogue import advising, last_time, mixing, rounds
+from assistant.dialogue import advising, last_time, mixing, rounds, telling
 from assistant.dialogue.reply import Turn
 from assistant.job import balance, commands, timers
 from assistant.job import events as e
@@ -11,8 +11,7 @@ from assistant.job.instant import elapsed
 from assistant.job.pending import timer_key
 from assistant.job.procedure import LEAVE, Exit, Step
 from assistant.job.reading import Reading
-from assistant.job.situation import fact_key
-from assistant.job.state import made_true
+from assistant.job.situation import fact_key, made_true
 
 TWICE_MS = 10_000
 """The same timer asked for again within this time is one timer."""
@@ -128,17 +127,16 @@ def _what_holds(turn: Turn, step: Step, refusal: Refusal) -> Step | None:
     turn.say("held-until" if refusal.why == "forbids" else "held", missing=label, unit=name)
     if refusal.why == "forbids":
         name, _, value = fact.partition("=")
-        cures = (
-            one for one in state.procedure.steps if one.unit in ("", unit) and _changes(one, name, value)
-        )
-        return next(cures, None)
+        ours = (one for one in state.procedure.steps if one.unit in ("", unit))
+        cures = sorted((one for one in ours if _changes(one, name, value)), key=lambda one: one.aside)
+        return next(iter(cures), None)
     return provider(turn, fact, step, unit)
 
 
 def _changes(step: Step, name: str, value: str) -> bool:
     """Say whether a step makes a fact something else than `value`."""
     sets = [one.partition("=") for one in step.sets]
-    return not step.aside and any(fact == name and other != value for fact, _, other in sets)
+    return any(fact == name and other != value for fact, _, other in sets)
 
 
 def speak_cautions(turn: Turn, *, again: bool = False) -> None:
@@ -158,6 +156,8 @@ def instruct(turn: Turn, *, full: bool = False, stay: bool = False) -> None:
     state, step = turn.state, turn.state.step
     text = step.full if full and step.full else step.say
     turn.say("step", number=state.procedure.number(step.id), text=text, sheet=state.sheet)
+    if step.tells and _told(turn, step):
+        return
     if step.kind in PLANS:
         follow(turn, PLANS[step.kind](turn))
         return
@@ -173,6 +173,15 @@ def instruct(turn: Turn, *, full: bool = False, stay: bool = False) -> None:
         return
     if len(commands.missing(state, step)) < sum(not one.optional for one in step.awaits):
         ask_next(turn)  # some of it is in already; else the text itself asks
+
+
+def _told(turn: Turn, step: Step) -> bool:
+    """Tell what a step reckons on entering; say whether that took the exit it has for what came of it."""
+    outcome = telling.TELLS[step.tells](turn)
+    leads = turn.state.procedure.exit_on(step.id, outcome) if outcome not in turn.state.exits else None
+    if leads is not None:
+        take_exit(turn, leads)
+    return leads is not None
 
 
 def _minutes_ms(minutes: str) -> int:
@@ -208,10 +217,15 @@ def ask_next(turn: Turn) -> None:
     """Ask for the first reading the step still needs, in its own words, if it has any."""
     state = turn.state
     for kind in commands.missing(state, state.step):
-        awaited = state.step.awaited(kind)
-        if awaited is not None and awaited.ask:
-            turn.say("ask", text=awaited.ask, sheet=state.sheet)
+        ask_for(turn, state.step, kind)
         return
+
+
+def ask_for(turn: Turn, step: Step, kind: str) -> None:
+    """Ask for one reading of a step in its own words, if it has any."""
+    awaited = step.awaited(kind)
+    if awaited is not None and awaited.ask:
+        turn.say("ask", text=awaited.ask, sheet=turn.state.sheet)
 
 
 def settle(turn: Turn) -> None:
@@ -239,6 +253,14 @@ def advance(turn: Turn) -> None:
     else:
         tell_unit(turn, following)
         go(turn, following)
+
+
+def back_to(turn: Turn, step: Step) -> None:
+    """Go on at the step an aside belongs to without telling it again: what it asks for was told already."""
+    if step.id == turn.state.step_id:
+        return
+    turn.do(*commands.complete(turn.state, turn.at))
+    turn.do(e.StepEntered(at=turn.at, step=step.id, how="back"))
 
 
 def tell_unit(turn: Turn, step: Step) -> None:
@@ -319,9 +341,8 @@ def _leave_unit(turn: Turn) -> None:
         return
     turn.do(e.UnitLeft(at=turn.at, of=unit, why=turn.state.step_id))
     turn.say("unit-left", name=turn.state.unit_name(unit))
-    here = turn.state.procedure.block(turn.state.step_id)
-    following = commands.next_step(turn.state)
-    if following is None or (following.unit == unit and following in here):
+    following = commands.beyond_unit(turn.state)
+    if following is None:
         ask_finish(turn)
         return
     tell_unit(turn, following)

@@ -13,9 +13,10 @@ from types import MappingProxyType
 from assistant.job import balance
 from assistant.job import events as e
 from assistant.job.instant import Instant
-from assistant.job.procedure import Step
+from assistant.job.procedure import ENDINGS, Step
 from assistant.job.reading import CONSEQUENCE, HIGH, LOW, MEDIUM, Reading
-from assistant.job.state import State, made_true
+from assistant.job.situation import made_true
+from assistant.job.state import State
 
 NOTHING: Mapping[str, str] = MappingProxyType({})
 INSTEAD: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -43,16 +44,19 @@ def next_step(state: State) -> Step | None:
     here, following = state.step, state.procedure.following(state.step_id)
     if not here.unit or (following is not None and following.unit == here.unit):
         return following
-    block = state.procedure.block(here.id)
+    return beyond_unit(state) or (None if state.procedure.block(here.id) else following)
+
+
+def beyond_unit(state: State) -> Step | None:
+    """Return where work goes on past the present unit: at another of its block, else after that."""
+    block = state.procedure.block(state.step_id)
     for unit in state.procedure.units:
         undone = [one for one in block if one.unit == unit and not _past(state, one)]
         if undone and unit not in state.left:
             stood = state.stood_at.get(unit, "")
             return next((one for one in undone if one.id == stood), undone[0])
     main = [one for one in state.procedure.steps if not one.aside]
-    if not block:
-        return following
-    return next(iter(main[main.index(block[-1]) + 1 :]), None)
+    return next(iter(main[main.index(block[-1]) + 1 :]), None) if block else None
 
 
 def furthest(state: State) -> Step | None:
@@ -62,9 +66,10 @@ def furthest(state: State) -> Step | None:
     known: in a later round, or at a unit's end.
     """
     here, steps = state.step, state.procedure.steps
-    if here.aside or state.round > 1:
+    if state.round > 1 or here.after in ENDINGS:
         return None
-    later = (one for one in steps[steps.index(here) + 1 :] if not here.unit or one.unit in ("", here.unit))
+    first = steps.index(state.procedure.step(here.after)) if here.aside else steps.index(here) + 1
+    later = (one for one in steps[first:] if not here.unit or one.unit in ("", here.unit))
     found = next((one for one in later if not one.aside and one.id not in state.completed), None)
     return found if found is not None and here.unit in ("", found.unit) else None
 
@@ -145,12 +150,22 @@ def home_step(state: State, kind: str, slots: Mapping[str, str] = NOTHING) -> st
     here = state.step
     if awaits(here, kind, slots) or (here.mark and kind in LEVELLING):
         return here.id
+    judged = overflow_of(state)
+    if judged is not None and awaits(judged, kind, slots):
+        return judged.id
     steps = state.procedure.steps
     of_unit = ("", here.unit or state.unit_id)
     later = [one for one in steps[steps.index(here) + 1 :] if one.unit in of_unit]
     # A level to be judged is read when its step says so, warm and idling; an early one is no answer to it.
     fit = (one for one in later if awaits(one, kind, slots) and not one.aside and one.kind != "check")
     return next((step.id for step in fit), here.id)
+
+
+def overflow_of(state: State) -> Step | None:
+    """Return the step that judges an open plug by what is told here: this one, or the one an aside is of."""
+    here = state.step
+    back = state.procedure.step(here.after) if here.aside and here.after not in ENDINGS else here
+    return back if back.kind == "overflow" else None
 
 
 def readings_of(state: State, step: Step, kind: str) -> tuple[Reading, ...]:

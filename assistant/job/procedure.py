@@ -57,6 +57,8 @@ class Finding:
     when: Mapping[str, tuple[str, ...]]
     say: str
     then: str = STAY
+    sets: tuple[str, ...] = ()
+    """Facts it makes true."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +115,8 @@ class Step:
     """Figures of the sheet a plan adds to what came out: what a new filter takes up."""
     to: str = ""
     """For a repeat: the step where the next round begins."""
+    tells: str = ""
+    """What is reckoned and told on entering it: old-left, still-owed or oil-class."""
     sets: tuple[str, ...] = ()
     """Facts that completing the step makes true."""
     figures: tuple[str, ...] = ()
@@ -256,6 +260,7 @@ def _finding(data: Data) -> Finding:
         when=_slots(data),
         say=_text(data, "say"),
         then=_text(data, "then") or STAY,
+        sets=_strings(data, "sets"),
     )
 
 
@@ -310,6 +315,7 @@ def _step(data: Data) -> Step:
         until=_text(data, "until"),
         adds=_strings(data, "adds"),
         to=_text(data, "to"),
+        tells=_text(data, "tells"),
     )
 
 

@@ -152,3 +152,19 @@ class State:
         """Return the current unit's timer of that name, else the job's own."""
         own = f"{self.unit_id} {name}" if self.unit_id else name
         return self.timers.get(own) or self.timers.get(name)
+
+
+def made_true(reading: Reading, state: State) -> dict[str, str]:
+    """Return the facts a reading makes true when it stands: a torque, a new washer, a look, a gasket."""
+    slots, told = reading.slots, {}
+    if reading.kind == "torque":
+        told[f"{slots.get('plug', 'drain')}-plug"] = "torqued"
+    elif reading.kind == "washer" and slots.get("state") == "new-on":
+        plug = state.procedure.step(reading.step).plug if reading.step else "drain"
+        told["washer" if plug == "drain" else f"{plug}-washer"] = "new"
+    elif reading.kind == "look":
+        agrees = state.at_unit(reading.of).sheet.may_be(slots.get("colour", ""))
+        told["fluid"] = "agrees" if agrees else "differs"
+    elif reading.kind == "gasket":
+        told["gasket"] = slots.get("state", "")
+    return {fact_key(name, reading.of): value for name, value in told.items()}

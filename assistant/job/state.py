@@ -12,7 +12,7 @@ from assistant.job.pending import Advice, Question, Timer, timer_key
 from assistant.job.procedure import procedure_from_data
 from assistant.job.reading import Reading
 from assistant.job.sheet import Supplied, sheets_from_data
-from assistant.job.situation import COMPLAINTS, State, fact_key
+from assistant.job.situation import COMPLAINTS, State, fact_key, made_true
 from assistant.units import Measure
 
 __all__ = ["State", "apply", "begin", "fold"]
@@ -81,22 +81,6 @@ OF_A_ROUND = ("far-less",)
 """What was found out about an amount counts anew when the change is made once more."""
 
 
-def made_true(reading: Reading, state: State) -> dict[str, str]:
-    """Return the facts a reading makes true when it stands: a torque, a new washer, a look, a gasket."""
-    slots, told = reading.slots, {}
-    if reading.kind == "torque":
-        told[f"{slots.get('plug', 'drain')}-plug"] = "torqued"
-    elif reading.kind == "washer" and slots.get("state") == "new-on":
-        plug = state.procedure.step(reading.step).plug if reading.step else "drain"
-        told["washer" if plug == "drain" else f"{plug}-washer"] = "new"
-    elif reading.kind == "look":
-        agrees = state.at_unit(reading.of).sheet.may_be(slots.get("colour", ""))
-        told["fluid"] = "agrees" if agrees else "differs"
-    elif reading.kind == "gasket":
-        told["gasket"] = slots.get("state", "")
-    return {fact_key(name, reading.of): value for name, value in told.items()}
-
-
 def _answered(state: State, *names: str) -> State:
     """Close the open question if it is one of these."""
     open_one = state.question
@@ -120,12 +104,16 @@ def _(event: e.StepEntered, state: State) -> State:
     return replace(state, step_id=event.step, gate_open="", prompts=0, heard_at=event.at, refusals=0)
 
 
+def _with_facts(state: State, made: Iterable[str], unit: str) -> dict[str, str]:
+    """Return the facts of a job with those that a step or a finding of a unit makes true."""
+    pairs = (fact.partition("=") for fact in made)
+    return {**state.facts, **{fact_key(name, unit): value for name, _, value in pairs}}
+
+
 @apply.register
 def _(event: e.StepCompleted, state: State) -> State:
-    facts, step = dict(state.facts), state.procedure.step(event.step)
-    for fact in step.sets:
-        name, _, value = fact.partition("=")
-        facts[fact_key(name, step.unit)] = value
+    step = state.procedure.step(event.step)
+    facts = _with_facts(state, step.sets, step.unit)
     done = tuple(step for step in state.completed if step != event.step)
     skipped = {step: why for step, why in state.skipped.items() if step != event.step}
     return replace(state, completed=(*done, event.step), skipped=skipped, facts=facts)
@@ -254,7 +242,11 @@ def _(event: e.ExitTaken, state: State) -> State:
 
 @apply.register
 def _(event: e.FindingMade, state: State) -> State:
-    return replace(state, findings=(*state.findings, event.finding))
+    step = state.procedure.step(event.step)
+    made = next((one.sets for one in step.findings if one.name == event.finding), ())
+    return replace(
+        state, findings=(*state.findings, event.finding), facts=_with_facts(state, made, step.unit)
+    )
 
 
 @apply.register

@@ -30,10 +30,12 @@ READINGS = READABLE - {"amount", "number"}
 """What a step may await: a bare amount or number is of the step it is said at."""
 OUTCOMES = (
     *("far-less", "level-high", "plate-mismatch", "fluid-mismatch", "air-trapped", "not-reachable"),
-    *("short-of-stock", "overflow-short", "overflow-over"),
+    *("short-of-stock", "overflow-short", "overflow-over", "other-class"),
     *(f"{kind}-doubtful" for kind in ("drained", "poured", "can-left", "spilled", "torque", "temperature")),
 )
 """What the assistant itself finds out, and an exit may be for."""
+COOL_BY = ("cap-below", "overflow-low")
+"""Figures something may have to be cooler than."""
 PARTNERS = {"drip-state": "drip", "temperature-band": "temperature"}
 """Readings that answer where another is awaited."""
 BANDS = frozenset(KINDS["temperature-band"].slots["band"])
@@ -210,8 +212,8 @@ def _kind(step: Step) -> Iterator[Fault]:
         yield (step.id,), f"step {step.id} checks no level", "await a level and give mark"
     if step.kind == "pour" and "poured" not in {one.reading for one in step.awaits}:
         yield (step.id,), f"step {step.id} pours and awaits no amount", 'await "poured"'
-    if step.kind == "cool" and ("temperature" not in needed or "cap-below" not in step.figures):
-        cure = 'await temperature, and give figures = ["cap-below"]'
+    if step.kind == "cool" and ("temperature" not in needed or not {*step.figures} & {*COOL_BY}):
+        cure = f"await temperature, and give one figure of {', '.join(COOL_BY)}"
         yield (step.id,), f"step {step.id} waits for a coolness nobody tells", cure
     if step.kind == "repeat" and not step.to:
         yield (step.id,), f"step {step.id} repeats from nowhere", 'give to = "STEP", where a round begins'

@@ -41,7 +41,8 @@
     kind = "do"                    # do: ends with "done"; read: ends when its readings are in;
                                    # plan: advises the refill; mix: concentrate and water; pour: fills;
                                    # check: judges a level; overflow: judges what runs from an open plug;
-                                   # repeat: goes round again until the share wanted is new
+                                   # repeat: goes round again until the share wanted is new;
+                                   # cool: held until it is below the step's figure (cap-below, overflow-low)
     cautions = ["hot-fluid"]
     gate = "everyone-clear"        # must be answered before the step is entered
     requires = ["engine=off"]      # facts that must be true before it is entered
@@ -57,6 +58,9 @@
     until = "bolts=torqued"        # a fact that must be true before it can end
     adds = ["filter-holds"]        # for a plan: figures added to what came out
     to = "switch-off"              # for a repeat: where the next round begins
+    tells = "old-left"             # reckoned and told on entering it: old-left (what one change leaves of
+                                   # the old), still-owed (what is still to pour), oil-class (whether the
+                                   # sheet's viscosity is of the sheet's class; exit: other-class)
     timer = { name = "drain", minutes = "10", on = "running", ask = "..." }   # on: running or enter
     lasts = { what = "warm-up", least = "15", most = "30" }   # minutes, for the plan: warm-up, cool-down,
                                    # drain, wait or drive
@@ -76,6 +80,7 @@
     when = { colour = ["milky"] }
     say = "..."
     then = "hand-back"
+    sets = ["owner=to-be-asked"]   # facts it makes true
 
 A shared piece, `shared/NAME.toml`, has `format = 2`, `[takes]` (what may be filled in, and what stands
 there where nothing is said; "" must be given) and the tables above. `shared/always.toml` is part of every

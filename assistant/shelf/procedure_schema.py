@@ -20,6 +20,7 @@ MOST_ENTRIES = 60
 LONGEST_TEXT = 600
 STEP_KINDS = ("do", "read", "plan", "mix", "pour", "check", "overflow", "repeat", "cool")
 MARKS = ("hot", "cold", "overflow", "full", "hole")
+TELLS = ("old-left", "still-owed", "oil-class")
 TIME_FOR = ("warm-up", "cool-down", "drain", "wait", "drive")
 _NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
 _FACT = re.compile(r"[a-z0-9-]+=[a-z0-9-]+", re.ASCII)
@@ -82,6 +83,7 @@ FLAG = _Sort("true or false", lambda value: isinstance(value, bool))
 MINUTES = _Sort('a number in quotes, such as "10"', _matching(_NUMBER))
 KIND = _Sort(f"one of {', '.join(STEP_KINDS)}", lambda value: value in STEP_KINDS)
 MARK = _Sort(f"one of {', '.join(MARKS)}", lambda value: value in MARKS)
+TELLING = _Sort(f"one of {', '.join(TELLS)}", lambda value: value in TELLS)
 LASTING = _Sort(f"one of {', '.join(TIME_FOR)}", lambda value: value in TIME_FOR)
 TRIGGER = _Sort('"running" or "enter"', lambda value: value in ("running", "enter"))
 VERSION = _Sort("1 or 2", lambda value: type(value) is int and value in FORMATS)
@@ -91,7 +93,7 @@ SIGNALS = _Sort(f"a table of {', '.join(SIGNAL_WORDS)}", _table_of(lambda value:
 SLOTS = _Sort("a table of lists of names", _table_of(_list_of(_name)))
 
 _EXIT = {"on": NAME, "say": TEXT, "then": NAME}
-_FINDING = {"name": NAME, "reading": NAME, "when": SLOTS, "say": TEXT, "then": NAME}
+_FINDING = {"name": NAME, "reading": NAME, "when": SLOTS, "say": TEXT, "then": NAME, "sets": FACTS}
 _AWAIT = {"reading": NAME, "ask": TEXT, "many": FLAG, "optional": FLAG, "when": SLOTS}
 _LASTING = {"what": LASTING, "least": MINUTES, "most": MINUTES}
 _TIMER = {"name": NAME, "minutes": MINUTES, "on": TRIGGER, "ask": TEXT}
@@ -99,7 +101,7 @@ _STEP = {
     "id": NAME, "title": TEXT, "say": TEXT, "full": TEXT, "kind": KIND, "tool": TEXT, "gate": NAME,
     "cautions": NAMES, "requires": FACTS, "sets": FACTS, "parts": NAMES, "figures": NAMES, "mark": MARK,
     "aside": FLAG, "after": NAME, "unit": NAME, "plug": NAME, "forbids": FACTS, "opens": NAMES,
-    "waits": NAME, "until": FACT, "adds": NAMES, "to": NAME,
+    "waits": NAME, "until": FACT, "adds": NAMES, "to": NAME, "tells": TELLING,
 }  # fmt: skip
 _TOP = {
     "format": VERSION, "name": NAME, "title": TEXT, "language": NAME,

@@ -49,6 +49,8 @@ FOUND: Mapping[str, tuple[str, ...]] = {
     "over-before": ("off the top of the stick",),
     "coolant-on-stick": ("milky",),
     "fuel-on-stick": ("red and smells of fuel",),
+    "cooked-on-stick": ("brown and burnt",),
+    "spent-on-stick": ("black",),
     "coolant-in-fluid": ("milky",),
     "foam-in-fluid": ("foaming",),
     "fuel-in-fluid": ("smells of fuel",),

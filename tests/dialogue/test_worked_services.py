@@ -6,44 +6,13 @@ there was, is refused or asked here.
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 
 import pytest
 
 from assistant.job import events as e
 from assistant.units import Measure
-from tests.dialogue.straight import Run, sheet_of
-
-
-def changed_sheet(folder: Path, service: str, **figures: str) -> Path:
-    """Write the sheet of a service's conversation with these figures in every unit; return its file."""
-    data = tomllib.loads(sheet_of(service).read_text("utf-8"))
-    lines = ["format = 1", "[vehicle]", f'name = "{data["vehicle"]["name"]}"']
-    for unit in data["unit"]:
-        told = {**unit, **{name.replace("_", "-"): value for name, value in figures.items()}}
-        lines += ["[[unit]]", *(f"{name} = {_text(value)}" for name, value in told.items())]
-    path = folder / "sheet.toml"
-    path.write_text("\n".join(lines) + "\n", "utf-8")
-    return path
-
-
-def _text(value: str | list[str]) -> str:
-    return f'"{value}"' if isinstance(value, str) else "[" + ", ".join(f'"{one}"' for one in value) + "]"
-
-
-def told(run: Run, key: str) -> dict[str, object]:
-    """Return the arguments of the newest reply of that key."""
-    return dict([one for one in run.bench.replies if one.key == key][-1].args)
-
-
-def of_step(run: Run, **said: tuple[str, ...]) -> None:
-    """Go through the current step by what is said there here, else by the straight run."""
-    lines = said.get(run.step.replace("-", "_"))
-    if lines is None:
-        run.do_step()
-    else:
-        run.bench.hear(*lines)
+from tests.dialogue.straight import Run, changed_sheet, of_step, told
 
 
 def rounds(run: Run, amount: str, most: int) -> list[str]:

@@ -140,6 +140,9 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "overflow-engine-off": ({},),
     "cool-not-yet": ({"temperature": Measure("72", "celsius"), "most": Measure("40", "celsius")},),
     "cool-by-hand": ({},),
+    "start-too-warm": ({"temperature": Measure("50", "celsius"), "most": Measure("35", "celsius")},),
+    "overflow-drops": ({"rate": Measure("0.1", "millilitre_per_minute")},),
+    "one-change-leaves": ({"share": Measure("57", "percent"), "amount": Measure("10", "us_quart")},),
     "share-differs": (
         {"wanted": Measure("50", "percent"), "weak": True},
         {"wanted": Measure("50", "percent"), "weak": False},

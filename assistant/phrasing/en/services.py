@@ -139,6 +139,26 @@ def cool_not_yet(args: Args) -> tuple[str, ...]:
     )
 
 
+def start_too_warm(args: Args) -> tuple[str, ...]:
+    """temperature told, most: Measure, where the window of the level begins."""
+    told = args.measure("temperature")
+    return (
+        sentence(f"{words.number_of(told)} is too much for the start"),
+        sentence(f"the engine stays off until {words.number_of(args.measure('most'), told)}"),
+    )
+
+
+def overflow_drops(args: Args) -> tuple[str, ...]:
+    """rate: Measure a minute, of drops or waves."""
+    return (sentence(f"that makes {words.number_of(args.measure('rate'))}"), "A surplus would stream.")
+
+
+def one_change_leaves(args: Args) -> tuple[str, ...]:
+    """share: Measure in percent of old fluid, amount: Measure of it."""
+    share, amount = words.number_of(args.measure("share")), words.number_of(args.measure("amount"))
+    return (sentence(f"one change leaves {share} of the old, {amount}, behind"),)
+
+
 def hole_low(args: Args) -> tuple[str, ...]:
     """add: Measure | None."""
     add = args.maybe("add")
@@ -170,5 +190,8 @@ SERVICES: Mapping[str, Wording] = {
     "share-differs": share_differs,
     "cool-not-yet": cool_not_yet,
     "cool-by-hand": fixed("That has to be measured here.", "The hand alone opens nothing."),
-    "cool-enough": fixed("That will do for the cap."),
+    "cool-enough": fixed("That is cool enough."),
+    "start-too-warm": start_too_warm,
+    "overflow-drops": overflow_drops,
+    "one-change-leaves": one_change_leaves,
 }

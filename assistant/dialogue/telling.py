@@ -1,0 +1,63 @@
+"""What a step reckons and tells on being entered, as its file says: a share, what is owed, a class of oil."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from assistant.dialogue import advising
+from assistant.dialogue.reply import Turn
+from assistant.errors import WrongInput
+from assistant.reckoning import dilution, fluid_class
+from assistant.units import for_speech
+
+OTHER_CLASS = "other-class"
+
+
+def _old_left(turn: Turn) -> str:
+    """Tell what share of the old one change leaves, by the sheet; nothing where that lacks the figures."""
+    capacity, drain = (turn.state.sheet.figure(name) for name in ("capacity", "drain-expected"))
+    if capacity is None or drain is None:
+        return ""
+    try:
+        figure = dilution.old_left(capacity=capacity, drains=[drain])
+    except WrongInput:
+        return ""
+    turn.say("one-change-leaves", share=figure.spoken, amount=for_speech(figure.part("old")))
+    return ""
+
+
+def _still_owed(turn: Turn) -> str:
+    """Tell what is in and what is still to go in."""
+    advising.say_to_go(turn)
+    return ""
+
+
+def _oil_class(turn: Turn) -> str:
+    """Hold the viscosity of the sheet against the class of the sheet; return the exit where it is another."""
+    try:
+        verdict = class_of(turn)
+    except WrongInput:
+        return ""
+    if verdict:
+        turn.say("class-verdict", verdict=verdict)
+    return OTHER_CLASS if verdict not in ("", "of-class") else ""
+
+
+def class_of(turn: Turn) -> str:
+    """Return of-class, too-thin or too-thick by the sheet's own figures, "" where it lacks one.
+
+    Raises `WrongInput` for a class no table knows.
+    """
+    table, _, grade = turn.state.sheet.texts.get("fluid-grade", "").partition(" ")
+    viscosity = turn.state.sheet.figure("fluid-viscosity")
+    if not grade or viscosity is None:
+        return ""
+    return fluid_class.of_class(table=table, grade=grade, viscosity=viscosity).verdict
+
+
+TELLS: Mapping[str, Callable[[Turn], str]] = {
+    "old-left": _old_left,
+    "still-owed": _still_owed,
+    "oil-class": _oil_class,
+}
+"""What a step may tell -> what reckons it; it returns the exit to be taken, "" where there is none."""
