@@ -8,6 +8,7 @@ spoken, `acted_on` whether a run of words is a sentence the assistant would act 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from itertools import chain, islice
 
 from assistant.dialogue.readings import KINDS as READABLE
 from assistant.grammar.meaning import HAPPENINGS, KINDS, TIMER_NAMES, UNIT_NAMES
@@ -23,7 +24,7 @@ from assistant.job.procedure import (
 from assistant.job.sheet import FIGURES
 from assistant.shelf.procedure_laws import law_faults
 from assistant.shelf.procedure_places import Places, places_of
-from assistant.shelf.procedure_schema import Fault, Finding, found
+from assistant.shelf.procedure_schema import MOST_FINDINGS, Fault, Finding, found
 from assistant.shelf.procedure_words import Known, text_faults, word_faults
 
 READINGS = READABLE - {"amount", "number"}
@@ -43,7 +44,10 @@ ENDS = "name a step, stay, stop, park or leave"
 
 
 def findings(data: Data, text: str | Places = "", known: Known | None = None) -> list[Finding]:
-    """Return every fault of a procedure that passed the schema; `text` is the file, for the lines."""
+    """Return the faults of a procedure that passed the schema, `MOST_FINDINGS` at most.
+
+    `text` is the file, for the lines.
+    """
     places = places_of(text)
     procedure = procedure_from_data(data)
     parts: tuple[Callable[[Procedure], Iterator[Fault]], ...] = (
@@ -59,11 +63,11 @@ def findings(data: Data, text: str | Places = "", known: Known | None = None) ->
     )
     # Every part relies on what these two found in order.
     for part in parts[:2]:
-        if faults := list(part(procedure)):
-            return [found(places, where, what, cure) for where, what, cure in faults]
-    faults = [fault for part in parts for fault in part(procedure)]
-    faults += word_faults(procedure, known) if known is not None else []
-    return [found(places, where, what, cure) for where, what, cure in faults]
+        if faults := list(islice(part(procedure), MOST_FINDINGS)):
+            return [found(places, *fault) for fault in faults]
+    every = chain.from_iterable(part(procedure) for part in parts)
+    spoken = word_faults(procedure, known) if known is not None else ()
+    return [found(places, *fault) for fault in islice(chain(every, spoken), MOST_FINDINGS)]
 
 
 def _ids(procedure: Procedure) -> Iterator[Fault]:

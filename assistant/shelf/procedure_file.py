@@ -112,7 +112,7 @@ from assistant.shelf.places import own_procedures_folder, procedures_folder
 from assistant.shelf.procedure_check import findings
 from assistant.shelf.procedure_pieces import assembled, changed
 from assistant.shelf.procedure_places import Places, Source
-from assistant.shelf.procedure_schema import Finding, schema_findings
+from assistant.shelf.procedure_schema import MOST_FINDINGS, Finding, schema_findings
 from assistant.shelf.procedure_words import Known
 from assistant.shelf.toml import line_in, read_toml
 
@@ -182,13 +182,17 @@ def _sound(path: Path) -> Mapping[str, object]:
     faults = faults_of(data, places)
     if faults:
         first = faults[0]
-        more = f"; {len(faults) - 1} more faults" if len(faults) > 1 else ""
+        least = "at least " if len(faults) == MOST_FINDINGS else ""
+        more = f"; {least}{len(faults) - 1} more faults" if len(faults) > 1 else ""
         raise BadFile(first.file or str(path), first.what + more, line=first.line, cure=first.cure)
     return data
 
 
 def faults_of(data: Mapping[str, object], places: Places, known: Known | None = None) -> list[Finding]:
-    """Return every fault of an assembled procedure; those of its sense only where its shape is right."""
+    """Return the faults of an assembled procedure, `MOST_FINDINGS` at most.
+
+    Those of its sense come only where its shape is right.
+    """
     return schema_findings(data, places) or findings(data, places, known)
 
 

@@ -9,12 +9,15 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import islice
 from typing import cast
 
 from assistant.job.procedure import SIGNAL_WORDS, Data
 from assistant.shelf.procedure_places import Places, places_of
 
 FORMATS = (1, 2)
+MOST_FINDINGS = 50
+"""How many faults are told at once: who wrote the file mends these first."""
 MOST_STEPS = 300
 MOST_ENTRIES = 60
 LONGEST_TEXT = 600
@@ -128,8 +131,11 @@ def _first(keys: Mapping[str, _Sort]) -> str:
 
 
 def schema_findings(data: Data, text: str | Places = "") -> list[Finding]:
-    """Return every fault of shape in a procedure's data, in file order as far as it can be told."""
-    return list(_all(data, places_of(text)))
+    """Return the faults of shape in a procedure's data, in file order as far as it can be told.
+
+    They are `MOST_FINDINGS` at most, as each is looked up in the text.
+    """
+    return list(islice(_all(data, places_of(text)), MOST_FINDINGS))
 
 
 def found(places: Places, where: tuple[str, ...], what: str, cure: str) -> Finding:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Sequence
 from decimal import Decimal
+from functools import lru_cache
 from pathlib import Path
 
 from assistant.errors import BadFile
 
-LARGEST_BYTES = 1_000_000
-"""A file people write by hand is far below a megabyte; a larger one is a mistake or an attack."""
+LARGEST_BYTES = 250_000
+"""A file people write by hand is far below this; a larger one is a mistake or an attack."""
 
 LONGEST_LINE = 2_000
 """A key with thousands of dots takes the reader minutes; no line that people write is as long."""
@@ -52,7 +54,8 @@ def line_of(text: str, key: str) -> int | None:
     """Return the line (from 1) of the first assignment or table named `key`, quoted or not."""
     name = rf"[\"']?{re.escape(key)}[\"']?"
     start = re.compile(rf"\s*(?:{name}\s*[=.]|\[+\s*{name}\s*[\].])")
-    return next((place for place, line in enumerate(text.splitlines(), start=1) if start.match(line)), None)
+    lines = enumerate(_lines(text), start=1)
+    return next((place for place, line in lines if key in line and start.match(line)), None)
 
 
 def line_in(text: str, *needles: str) -> int | None:
@@ -61,10 +64,10 @@ def line_in(text: str, *needles: str) -> int | None:
     The first chooses a table by its id or name, or a key, or any word; the others are looked for in that
     table only. A needle that is not there leaves the line where it was; None where the first is absent.
     """
-    lines = ["" if _COMMENT.match(line) else line for line in text.splitlines()]
+    lines = _lines(text)
     place, end, found = 0, len(lines), None
     for needle in needles:
-        here = _first(lines, place, end, _patterns(needle, names=found is None))
+        here = _first(lines, place, end, needle, names=found is None)
         if here is None and found is None:
             return None
         if here is None:
@@ -84,13 +87,21 @@ def _patterns(needle: str, *, names: bool) -> list[re.Pattern[str]]:
     return [re.compile(one) for one in tries]
 
 
-def _first(lines: list[str], start: int, end: int, patterns: list[re.Pattern[str]]) -> int | None:
+def _first(lines: Sequence[str], start: int, end: int, needle: str, *, names: bool) -> int | None:
+    holding = [at for at in range(start, end) if needle in lines[at]]  # few: patterns are tried on these only
+    patterns = _patterns(needle, names=names) if holding else []
     for place, pattern in enumerate(patterns):
         look = pattern.match if place < len(patterns) - 1 else pattern.search
-        for at in range(start, end):
+        for at in holding:
             if look(lines[at]):
                 return at
     return None
+
+
+@lru_cache(maxsize=8)
+def _lines(text: str) -> tuple[str, ...]:
+    """Return the lines of a text, those that are comments empty; many places are looked up in one text."""
+    return tuple("" if _COMMENT.match(line) else line for line in text.splitlines())
 
 
 _COMMENT = re.compile(r"\s*#")
