@@ -112,6 +112,35 @@ def test_without_a_microphone_the_keyboard_goes_on_and_it_is_told_once() -> None
     ear.close()
 
 
+def test_it_is_told_which_microphone_listens() -> None:
+    """The chosen one is not there, another one listens; then the chosen one again: a notice each."""
+    told: queue.Queue[str] = queue.Queue()
+    chosen, looks = Tape(), list[float]()
+    chosen.messages.put(Trouble("no microphone is called 'headset'; plug it in"))
+
+    class Endless(Tape):
+        def next(self, timeout_s: float) -> Message:
+            return SILENCE
+
+    def later() -> float:
+        looks.append(0.0)
+        return 0.1 * len(looks)
+
+    ear = LiveEar(
+        Keys(),
+        SteadyMicrophone(lambda: chosen, later, Endless),
+        lambda: Listener(Ear(), lambda: None),
+        lambda one, _: Heard(one.meaning, one.words),
+        told.put,
+    )
+    assert told.get(timeout=WAIT_S) == (
+        "no microphone is called 'headset'; plug it in; another microphone listens until then"
+    )
+    chosen.messages.put(SILENCE)
+    assert told.get(timeout=WAIT_S) == "the microphone you chose is there again: listening"
+    ear.close()
+
+
 def test_with_neither_microphone_nor_keyboard_it_is_over() -> None:
     """Nobody could ever say anything more."""
     keys, tape = Keys(), Tape()

@@ -27,6 +27,7 @@ from assistant.commands.live import LiveEar
 from assistant.dialogue.reply import Heard
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.meaning import Meaning, NoMatch
+from assistant.hearing.blocks import Block
 from assistant.hearing.capture import MicrophoneProcess, SteadyMicrophone
 from assistant.hearing.graph_cache import prepared_folder
 from assistant.hearing.model import default_folder, fetch_model
@@ -39,7 +40,7 @@ from tests.benchmark.live import card, command
 pytestmark = pytest.mark.full
 WAIT_S = 15.0
 SAID = Meaning("temperature", "63", "degree")
-CLIP = "31-temperature.flac"
+CLIP, OTHER_CLIP = "31-temperature.flac", "37-to-go.flac"
 SECONDS = 8.0
 BUSY = 2.0
 """A machine that does other things meanwhile: the figures themselves are the benchmark's."""
@@ -86,17 +87,17 @@ def live(graph: Path) -> Iterator[Callable[..., Made]]:
     """Make ears over the real microphone; all are closed afterwards."""
     made: list[LiveEar] = []
 
-    def make(cut: Callable[[], None] = lambda: None, first: str = "listening") -> Made:
+    def make(cut: Callable[[], None] = lambda: None, first: str = "listening", name: str = "") -> Made:
         told: queue.Queue[str] = queue.Queue()
         processes: list[MicrophoneProcess] = []
 
         def opening() -> MicrophoneProcess:
-            processes.append(MicrophoneProcess())
+            processes.append(MicrophoneProcess(name))
             return processes[-1]
 
         ear = LiveEar(
             Silent(),
-            SteadyMicrophone(opening),
+            SteadyMicrophone(opening, other=MicrophoneProcess if name else None),
             lambda: Listener(Recogniser(graph, grammar()), cut),
             lambda one, _: Heard(one.meaning or NoMatch(one.reason, one.words), one.words),
             told.put,
@@ -131,17 +132,20 @@ def answer(ear: LiveEar, within_s: float = 3.0) -> Heard | None:
     return item if isinstance(item, Heard) else None
 
 
+def understood(heard: Heard | None) -> None:
+    """It is what was said."""
+    assert heard is not None
+    assert isinstance(heard.meaning, Meaning), heard
+    assert (heard.meaning.kind, heard.meaning.value, heard.meaning.unit) == (SAID.kind, SAID.value, SAID.unit)
+
+
 def test_a_sentence_into_the_microphone_is_understood(live: Callable[..., Made], clip: Path) -> None:
     """Through the sound server, PortAudio, the microphone's process and the recogniser."""
     cuts: list[str] = []
     ear, _, _ = live(cut=lambda: cuts.append("cut"))
     say(clip)
 
-    heard = answer(ear)
-
-    assert heard is not None
-    assert isinstance(heard.meaning, Meaning), heard
-    assert (heard.meaning.kind, heard.meaning.value, heard.meaning.unit) == (SAID.kind, SAID.value, SAID.unit)
+    understood(answer(ear))
     assert cuts == ["cut"]
 
 
@@ -190,9 +194,7 @@ def test_a_microphone_that_gives_its_sound_in_parts_is_noticed_and_opened_again(
         assert isinstance(heard.meaning, NoMatch), heard
     assert len(processes) == 2
     say(clip)
-    heard = answer(ear)
-    assert heard is not None
-    assert isinstance(heard.meaning, Meaning), heard
+    understood(answer(ear))
 
 
 def test_a_device_of_any_form_is_heard(live: Callable[..., Made], clip: Path) -> None:
@@ -211,6 +213,43 @@ def test_a_device_of_any_form_is_heard(live: Callable[..., Made], clip: Path) ->
         assert heard is not None, rate
         assert isinstance(heard.meaning, Meaning), (rate, heard)
         assert heard.meaning.value == SAID.value
+
+
+@pytest.fixture
+def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[card.Bench]:
+    """A headset and a microphone on the wall beside the computer's own, as devices of their own names."""
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("PIPEWIRE_ALSA", "{ node.dont-reconnect = true }")  # a lost device is not replaced
+    with card.Bench(tmp_path / ".asoundrc") as devices:
+        yield devices
+
+
+def test_a_microphone_is_chosen_by_name_and_gone_back_to(
+    live: Callable[..., Made], clip: Path, bench: card.Bench
+) -> None:
+    """By a part of its name and its sound system; another one listens while it is away; the choice stays."""
+    asked = {named: MicrophoneProcess(named) for named in ("WALL, alsa", "wall, oss", "ceiling")}
+    found = [named for named, one in asked.items() if isinstance(one.next(WAIT_S), Block)]
+    for process in asked.values():
+        process.close()
+    assert found == ["WALL, alsa"]
+    ear, told, _ = live(name="headset")
+    other = threading.Thread(target=say, args=(data_folder("recordings") / OTHER_CLIP,))
+    other.start()  # into the computer's own microphone, at the same time
+    say(clip, "headset")
+    understood(answer(ear))
+    other.join()
+
+    bench.pull("headset")
+    assert "microphone lost" in told.get(timeout=WAIT_S)
+    assert "another microphone listens" in told.get(timeout=WAIT_S)
+    say(clip)
+    understood(answer(ear))
+
+    bench.plug("headset")
+    assert "you chose is there again" in told.get(timeout=WAIT_S)
+    say(clip, "headset")
+    understood(answer(ear))
 
 
 def test_without_a_microphone_it_starts_and_listens_when_one_appears(

@@ -67,6 +67,8 @@ class LiveEar:
         self._din = Din()
         self._no_ear = False
         """No microphone was ever there, and none may come."""
+        self._instead = False
+        """Another microphone than the chosen one was the last to listen."""
         self._keyboard_over = False
         self._keys = threading.Thread(target=self._type, args=(keyboard,), daemon=True, name="typed")
         self._ear = threading.Thread(target=self._listen, daemon=True, name="ear")
@@ -118,17 +120,18 @@ class LiveEar:
             self._microphone.close()
 
     def _once(self, listener: Listener) -> None:
-        was, why = self._microphone.listening, self._microphone.trouble
-        block = self._microphone.read(WAIT_S)
-        now = self._microphone.listening
-        if now and not was:
-            self._told("listening" if not why else "the microphone is there again: listening")
+        microphone = self._microphone
+        was, instead, why = microphone.listening, microphone.instead, microphone.trouble
+        block = microphone.read(WAIT_S)
+        now = microphone.listening
+        if now and not (was and microphone.instead == instead):
+            self._told(self._which(again=bool(why)))
             self._no_ear = False
         elif was and not now:
-            self._told(f"microphone lost: {self._microphone.trouble}; type meanwhile, it is looked for")
+            self._told(f"microphone lost: {microphone.trouble}; type meanwhile, it is looked for")
             self._give(listener.lost())
-        elif self._microphone.trouble and not why and not self._microphone.ever:
-            self._told(f"no microphone: {self._microphone.trouble}; type instead, it is looked for")
+        elif microphone.trouble and not microphone.instead and not microphone.ever and not self._no_ear:
+            self._told(f"no microphone: {microphone.trouble}; type instead, it is looked for")
             self._without()
         if block is not None:
             decided = listener.hear(block, expectation_of(self._state()), self.attentive())
@@ -139,6 +142,15 @@ class LiveEar:
                 self.metered(block.pcm, listener.noise_db)
         elif not now:
             self._stop.wait(WAIT_S)
+
+    def _which(self, again: bool) -> str:
+        """Say which microphone listens from now on."""
+        was_instead, self._instead = self._instead, self._microphone.instead
+        if self._instead:
+            return f"{self._microphone.trouble}; another microphone listens until then"
+        if was_instead:
+            return "the microphone you chose is there again: listening"
+        return "the microphone is there again: listening" if again else "listening"
 
     def _give(self, utterances: list[Utterance]) -> None:
         for one in utterances:
@@ -176,7 +188,10 @@ def ear_for(
 
     ear = LiveEar(
         keyboard,
-        SteadyMicrophone(lambda: MicrophoneProcess(chosen.microphone)),
+        SteadyMicrophone(
+            lambda: MicrophoneProcess(chosen.microphone),
+            other=MicrophoneProcess if chosen.microphone else None,
+        ),
         lambda: listener_for(arguments, chosen, grammar, voice),
         understood,
         told,

@@ -28,6 +28,8 @@ MOST_PATIENCE_S = 30 * WRONG_S
 """A device that keeps no pace whenever it is opened is opened again more and more seldom, up to here."""
 AGAIN_S = 2.0
 """Pause before an absent microphone is tried again; one that was just lost is tried at once."""
+LOOK_S = 5.0
+"""While another one listens, the chosen microphone is looked for so often: each look is a process."""
 
 
 class Source(Protocol):
@@ -88,11 +90,22 @@ class MicrophoneProcess:
 
 
 class SteadyMicrophone:
-    """A microphone that is opened again whenever it is lost, and looked for while there is none."""
+    """A microphone that is opened again whenever it is lost, and looked for while there is none.
 
-    def __init__(self, opening: Callable[[], Source], now: Callable[[], float] = time.monotonic) -> None:
-        """`opening` begins one attempt at a microphone; `now` is a clock in seconds that never jumps."""
-        self._opening, self._now = opening, now
+    Another one may stand in for it meanwhile; the choice stays, and it is gone back to when it is there.
+    """
+
+    def __init__(
+        self,
+        opening: Callable[[], Source],
+        now: Callable[[], float] = time.monotonic,
+        other: Callable[[], Source] | None = None,
+    ) -> None:
+        """`opening` begins one attempt at the microphone that was chosen, `other` at the one to stand in.
+
+        `now` is a clock in seconds that never jumps.
+        """
+        self._opening, self._now, self._other = opening, now, other
         self._source: Source | None = None
         self._again_at = now()
         self._until = 0.0
@@ -100,10 +113,15 @@ class SteadyMicrophone:
         """Whether sound is coming in."""
         self.ever = False
         """Whether it ever came in."""
+        self.instead = False
+        """Whether the attempt under way, or the sound, is of the other one."""
         self.trouble = ""
-        """Why it is not, empty while it is or before that is known."""
+        """Why there is no sound, empty while it is or before that is known; why there is another one."""
         self.losses = 0
         self._pace, self._patience_s = Pace(), WRONG_S
+        self._look: Source | None = None
+        """An attempt at the chosen one while the other listens."""
+        self._look_at = 0.0
 
     def read(self, timeout_s: float) -> Block | None:
         """Return the next sound, None when there was none in `timeout_s`; never raises for a lost device.
@@ -115,12 +133,13 @@ class SteadyMicrophone:
             if now < self._again_at:
                 return None
             try:
-                self._source = self._opening()
+                self._source = self._other() if self.instead and self._other else self._opening()
             except OSError as trouble:
                 self._lost(f"the microphone process cannot be started ({trouble})")
                 return None
             self._until = now + OPENING_S
-        message = self._source.next(timeout_s)
+        message: Message | None = self._back() if self.instead and self.listening else None
+        message = message or self._source.next(timeout_s)
         if isinstance(message, Block):
             return self._heard(message)
         if isinstance(message, Trouble):
@@ -131,16 +150,41 @@ class SteadyMicrophone:
 
     def close(self) -> None:
         """Let go of the device."""
-        if self._source is not None:
-            self._source.close()
-            self._source = None
+        for source in (self._source, self._look):
+            if source is not None:
+                source.close()
+        self._source = self._look = None
+
+    def _back(self) -> Block | None:
+        """Look for the chosen microphone; return its first sound once it is there and has taken over."""
+        now = self._now()
+        if self._look is None:
+            if now >= self._look_at:
+                self._look_at = now + OPENING_S
+                with contextlib.suppress(OSError):
+                    self._look = self._opening()
+            return None
+        message = self._look.next(0)
+        if isinstance(message, Block):
+            found, self._look = self._look, None
+            self.close()
+            self._source, self.instead = found, False
+            self._pace, self._patience_s = Pace(), WRONG_S
+            return replace(message, lost=max(message.lost, 1))
+        if message is not None or now >= self._look_at:
+            self._look.close()
+            self._look, self._look_at = None, now + LOOK_S
+        return None
 
     def _heard(self, block: Block) -> Block | None:
         """Return a block with what is missing before it; none from a device that does not keep pace."""
         block = replace(block, lost=block.lost + self._pace.take(block))
         if not self._pace.wrong:
             self._until = self._now() + STALE_S
-            self.listening, self.ever, self.trouble = True, True, ""
+            if not self.listening:
+                self._look_at = self._now() + LOOK_S
+            self.listening, self.ever = True, True
+            self.trouble = self.trouble if self.instead else ""
             return block
         first, longer = self._patience_s == WRONG_S, min(2 * self._patience_s, MOST_PATIENCE_S)
         if first:
@@ -152,8 +196,12 @@ class SteadyMicrophone:
         return None if first else replace(block, lost=max(block.lost, 1))
 
     def _lost(self, why: str) -> None:
+        """The attempt is over: the chosen one is tried again, or the other one, at once or after a while."""
+        self.close()
         self._pace, self._patience_s = Pace(), WRONG_S
         self.losses += self.listening
-        self._again_at = self._now() + (0.0 if self.listening else AGAIN_S)
-        self.listening, self.trouble = False, why
-        self.close()
+        here_too = self.instead or self._other is None
+        self._again_at = self._now() + (AGAIN_S if here_too and not self.listening else 0.0)
+        self.instead = not self.listening and not here_too
+        self.trouble = why
+        self.listening = False

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import queue
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -16,6 +16,7 @@ import soxr
 
 from assistant.errors import MissingPart
 from assistant.hearing.blocks import Block
+from assistant.hearing.devices import find
 from assistant.hearing.sound import RATE
 
 QUEUE = 128
@@ -27,7 +28,7 @@ MOST_BEHIND_S = 2.0
 
 
 class Microphone:
-    """The default input device, or the one whose name contains `name`."""
+    """The default input device, or the one that `name` stands for (`devices.find`)."""
 
     def __init__(self, name: str = "", sounddevice: Any = None) -> None:
         """Open and start the stream; `MissingPart` when there is no sound library or no device that opens.
@@ -41,7 +42,7 @@ class Microphone:
         self._taken_in, self._given_out = 0, 0
         self.overflows = 0
         """How often the sound system itself had to drop sound."""
-        self._stream = self._opened(name or None)
+        self._stream = self._opened(name)
 
     def read(self, timeout_s: float) -> Block | None:
         """Return the next stretch of sound, None when `timeout_s` passed without any."""
@@ -67,13 +68,18 @@ class Microphone:
         self._stream.abort(ignore_errors=True)
         self._stream.close(ignore_errors=True)
 
-    def _opened(self, name: str | None) -> Any:
+    def _opened(self, name: str) -> Any:
+        try:
+            device = find(name, self._library)
+            form = self._library.query_devices(device, "input")
+        except (self._library.PortAudioError, ValueError) as trouble:
+            raise MissingPart(f"no microphone ({trouble}); plug one in") from trouble
         tried = []
-        for rate, channels in self._forms(name):
+        for rate, channels in _forms(form):
             self.rate, self.channels = rate, channels
             try:
                 stream = self._library.RawInputStream(
-                    samplerate=rate, channels=channels, dtype="int16", device=name,
+                    samplerate=rate, channels=channels, dtype="int16", device=device,
                     blocksize=round(rate * BLOCK_S), latency="low", callback=self._take,
                 )  # fmt: skip
                 stream.start()
@@ -83,18 +89,6 @@ class Microphone:
                 self._resampler = None if rate == RATE else _resampler(rate)
                 return stream
         raise MissingPart(f"the microphone cannot be opened ({'; '.join(tried)}); close what holds it")
-
-    def _forms(self, name: str | None) -> Iterator[tuple[int, int]]:
-        """Yield the forms to try: our rate, then the device's own; one channel, then as many as it has."""
-        try:
-            device = self._library.query_devices(name, "input")
-        except (self._library.PortAudioError, ValueError) as trouble:
-            called = f"no microphone is called {name!r}" if name else "no microphone"
-            raise MissingPart(f"{called} ({trouble}); plug one in") from trouble
-        own, most = int(device["default_samplerate"]), int(device["max_input_channels"])
-        for channels in dict.fromkeys((1, max(most, 1))):
-            for rate in dict.fromkeys((RATE, own)):
-                yield rate, channels
 
     def _take(self, indata: Any, frames: int, times: Any, status: Any) -> None:
         """Copy the sound; runs on the sound system's thread, so it waits for nothing."""
@@ -107,6 +101,14 @@ class Microphone:
             self._blocks.put_nowait((bytes(indata), at))
         except queue.Full:
             self._dropped += frames
+
+
+def _forms(device: Mapping[str, Any]) -> Iterator[tuple[int, int]]:
+    """Yield the rates and channels to try: our rate, then the device's own; one channel, then all it has."""
+    own, most = int(device["default_samplerate"]), int(device["max_input_channels"])
+    for channels in dict.fromkeys((1, max(most, 1))):
+        for rate in dict.fromkeys((RATE, own)):
+            yield rate, channels
 
 
 def _resampler(rate: int) -> soxr.ResampleStream:

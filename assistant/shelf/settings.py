@@ -11,7 +11,8 @@ clips = "readings"                # which sound is kept: off, readings (and note
 clip_days = 30                    # how long it is kept, 1 to 3650 days
 server = "postgresql://bay@shop/records" # where the records are copied to; default: nowhere
 who = "Bay two"                   # written into the record of each job
-microphone = "USB headset"        # part of its name; default: the computer's own choice
+microphone = "USB headset"        # part of its name, "USB headset, ALSA" names the sound system too; default:
+                                  # the computer's own choice, which also listens while the chosen one is away
 attention = "addressed"           # when the ear is open: always, question, addressed or key (pedal) held
 address = "workbench"             # the word the ear is called by; default: it has none
 route = "loudspeaker"             # headset: speaking cuts a reply short; loudspeaker: deaf while speaking

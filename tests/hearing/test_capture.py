@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 
 from assistant.hearing.blocks import Block, Message, Trouble
-from assistant.hearing.capture import AGAIN_S, OPENING_S, STALE_S, MicrophoneProcess, SteadyMicrophone
+from assistant.hearing.capture import AGAIN_S, LOOK_S, OPENING_S, STALE_S, MicrophoneProcess, SteadyMicrophone
 
 SOUND = Block(b"\0\0" * 512)
 
@@ -148,6 +148,69 @@ def test_a_hole_that_the_sound_system_did_not_report_is_counted() -> None:
     assert [block.lost > 0 for _ in range(3) if (block := ear.read(0.1)) is not None] == [False, False, True]
 
 
+GONE = Trouble("no microphone is called so; plug it in")
+
+
+def two(
+    clock: Clock, chosen: list[list[Message | None]], other: list[Message | None]
+) -> tuple[SteadyMicrophone, list[str]]:
+    """A chosen microphone whose attempts go as written, and another one; and which of them were opened."""
+    opened: list[str] = []
+
+    def opening() -> Script:
+        opened.append("chosen")
+        return Script(clock, list(chosen.pop(0) if len(chosen) > 1 else chosen[0]))
+
+    def standing_in() -> Script:
+        opened.append("other")
+        return Script(clock, list(other))
+
+    return SteadyMicrophone(opening, clock, standing_in), opened
+
+
+def test_another_microphone_stands_in_until_the_chosen_one_is_back() -> None:
+    """The chosen one is pulled out; it is tried, then the other listens; back, it is gone back to."""
+    clock, mine, its = Clock(), Block(b"\1\0" * 512), Block(b"\2\0" * 512)
+    ear, opened = two(clock, [[mine, GONE], [GONE], [None, GONE], [None, mine, mine]], [its] * 9_000)
+    assert ear.read(0.1) == mine
+    begun = clock.now
+    assert read_until(ear, clock, lambda: ear.instead and ear.listening, 5) < 0.2
+    assert ear.read(0.1) == its
+    assert "called so" in ear.trouble
+
+    read_until(ear, clock, lambda: not ear.instead, 60)
+
+    assert clock.now - begun == pytest.approx(2 * LOOK_S, abs=1.0)
+    assert ear.listening
+    assert ear.read(0.1) == mine
+    assert ear.trouble == ""
+    assert opened == ["chosen", "chosen", "other", "chosen", "chosen"]
+    assert ear.losses == 1
+
+
+def test_where_neither_is_there_both_are_looked_for() -> None:
+    """Each in turn, with a pause; then the first that comes listens."""
+    clock = Clock()
+    ear, opened = two(clock, [[GONE]], [GONE])
+    read_until(ear, clock, lambda: len(opened) >= 6, 60)
+
+    assert opened == ["chosen", "other"] * 3
+    assert clock.now - 100 == pytest.approx(2 * AGAIN_S, abs=0.5)
+    assert not ear.ever
+
+
+def test_what_a_chosen_microphone_says_first_after_its_return_is_not_half_of_a_sentence() -> None:
+    """The sound before it was another device's."""
+    clock, mine = Clock(), Block(b"\1\0" * 512)
+    ear, _ = two(clock, [[GONE], [mine]], [SOUND] * 9_000)
+    found = None
+    while found is None or found.pcm != mine.pcm:
+        clock.now += 0.01
+        found = ear.read(0.1)
+
+    assert found.lost > 0
+
+
 WORDS = "from assistant.hearing import blocks; import sys; o = sys.stdout.buffer; "
 
 
@@ -180,5 +243,5 @@ def test_the_real_microphone_process_says_what_is_wrong() -> None:
     message = process.next(20)
 
     assert isinstance(message, Trouble)
-    assert message.why.endswith(("plug one in", "libportaudio2"))
+    assert message.why.endswith(("plug one in", "choose another one", "libportaudio2"))
     process.close()

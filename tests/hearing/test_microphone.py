@@ -33,10 +33,14 @@ class Card:
         self.rates, self.channels, self.least = rates, channels, least
         self.asked: list[tuple[int, int]] = []
 
-    def query_devices(self, device: str | None, kind: str) -> dict[str, float]:
-        if not self.channels or device == "unplugged":
+    def query_devices(self, device: int | None = None, kind: str | None = None) -> Any:
+        if not self.channels:
             raise RuntimeError("Error querying device -1")
-        return {"default_samplerate": float(self.rates[-1]), "max_input_channels": self.channels}
+        told = {"default_samplerate": float(self.rates[-1]), "max_input_channels": self.channels}
+        return told if kind else [{**told, "name": "built-in", "hostapi": 0, "index": 0}]
+
+    def query_hostapis(self) -> list[dict[str, str]]:
+        return [{"name": "ALSA"}]
 
     def RawInputStream(  # noqa: N802
         self, *, samplerate: int, channels: int, callback: Any, **_: object
@@ -176,7 +180,7 @@ def test_an_overflow_of_the_sound_system_counts_as_a_loss() -> None:
     ("card", "name", "says"),
     [
         (Card(channels=0), "", "plug one in"),
-        (Card(), "unplugged", "called 'unplugged'"),
+        (Card(), "unplugged", "called 'unplugged', only built-in"),
         (Card(rates=(11_025,), least=2), "", "16000 Hz.*11025 Hz"),
     ],
 )

@@ -60,6 +60,51 @@ def play(path: Path, into: str = "mic") -> None:
     subprocess.run(["paplay", "--latency-msec=30", f"--device={into}", str(path)], check=True)
 
 
+DEVICE = """
+pcm.{name} {{
+  type pipewire
+  capture_node "{name}_microphone"
+  hint {{ show on
+    description "{name}" }}
+}}
+"""
+
+
+class Bench:
+    """Microphones that the sound library lists by name, `headset` and `wall`; each is a sink to play into."""
+
+    def __init__(self, listed: Path) -> None:
+        """`listed` is the user's own file of the sound library, written anew at each plugging."""
+        self._listed, self._modules = listed, dict[str, str]()
+
+    def __enter__(self) -> Bench:
+        """Plug both in."""
+        self.plug("headset")
+        self.plug("wall")
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Pull out what is still in."""
+        for name in list(self._modules):
+            self.pull(name)
+
+    def plug(self, name: str) -> None:
+        """Add one."""
+        plug(name)
+        form = (f"master={name}.monitor", f"source_name={name}_microphone")
+        self._modules[name] = pactl("load-module", "module-remap-source", *form)
+        self._list()
+
+    def pull(self, name: str) -> None:
+        """Take one away, also from the list."""
+        pactl("unload-module", self._modules.pop(name))
+        unplug(name)
+        self._list()
+
+    def _list(self) -> None:
+        self._listed.write_text("".join(DEVICE.format(name=name) for name in self._modules), "utf-8")
+
+
 class Tape:
     """Records both sides of the card, sample against sample, as long as the block runs."""
 
