@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import contextlib
 import queue
+import signal
 import subprocess
 import sys
 import threading
@@ -20,6 +21,8 @@ from assistant.hearing.pace import WRONG_S, Pace
 COMMAND = (sys.executable, "-m", "assistant.hearing.microphone_process")
 OPENING_S = 10.0
 """How long a device may take to give its first sound."""
+ENDING_S = 1.0
+"""How long a process whose output has ended may take to be gone."""
 STALE_S = 1.3
 """A microphone without a block for so long is lost; unplugging raises no error anywhere."""
 WAITING = 200
@@ -79,7 +82,14 @@ class MicrophoneProcess:
         with stream, contextlib.suppress(OSError, ValueError):
             while (message := blocks.read(stream)) is not None:
                 self._put(message)
-        self._put(Trouble("the microphone process has ended"))
+        self._put(Trouble(self._why_it_ended()))
+
+    def _why_it_ended(self) -> str:
+        """Return why the process is over, whose output has ended."""
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            if self._process.wait(ENDING_S) == -signal.SIGABRT:  # the sound library does so when it is loaded
+                return "the sound library breaks off; assistant check tells the cure under loudspeaker"
+        return "the microphone process has ended"
 
     def _put(self, message: Message) -> None:
         """Queue a message, waiting while the queue is full and somebody still listens."""

@@ -6,6 +6,7 @@ that knows what has really been handed over, so positions and endings come from 
 
 from __future__ import annotations
 
+import sys
 import threading
 import time
 from collections import deque
@@ -16,6 +17,7 @@ import numpy.typing as npt
 
 from assistant.errors import MissingPart
 from assistant.speaking.air import Air
+from assistant.speaking.probe import broken
 from assistant.speaking.sound import Samples, Sound, level_db
 
 RATES = (48_000, 44_100, 22_050, 16_000)
@@ -218,6 +220,8 @@ class Loudspeaker:
 
 def library() -> Any:
     """Return the sound library; `MissingPart` names the system package it needs when it does not load."""
+    if "sounddevice" not in sys.modules and (why := broken()):
+        raise MissingPart(why)
     try:
         import sounddevice
     except (ImportError, OSError) as trouble:

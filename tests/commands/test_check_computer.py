@@ -9,6 +9,7 @@ import argparse
 import json
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Callable
@@ -31,6 +32,7 @@ from assistant.hearing.model import MODEL_FILES
 from assistant.hearing.sound import RATE, Samples
 from assistant.journal import new_job_id, open_journal
 from assistant.shelf.settings import Settings
+from tests.bench import SHEET
 from tests.hearing.synthetic import at_peak, in_room, said
 from tests.journal.facts import AT, reading, started
 
@@ -252,7 +254,7 @@ def test_without_devices_each_is_told() -> None:
     """A microphone by a name nobody has; a loudspeaker on a computer without any card."""
     source, why = opened("nobody makes this one")
     assert source is None
-    assert "plug one in" in why
+    assert "plug it in" in why
 
     blank = {
         name: value for name, value in os.environ.items() if "RUNTIME" not in name and "PULSE" not in name
@@ -267,6 +269,37 @@ def test_without_devices_each_is_told() -> None:
     )  # fmt: skip
     assert done.stdout.startswith("False | "), done
     assert "plug in" in done.stdout
+
+
+@pytest.mark.full
+def test_a_sound_system_without_its_files_ends_neither_the_check_nor_a_job(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With an empty folder for ALSA's configuration PortAudio aborts whatever process loads it."""
+    if not sys.platform.startswith("linux"):
+        pytest.skip("other systems have no such files")
+    monkeypatch.setenv("ALSA_CONFIG_DIR", str(home))
+    loading = subprocess.run([sys.executable, "-c", "import sounddevice"], check=False)
+    if loading.returncode != -signal.SIGABRT:
+        pytest.skip(f"this sound library does not abort ({loading.returncode})")
+    job = subprocess.Popen(
+        [sys.executable, "-m", "assistant", "start", "automatic-drain-refill", "--vehicle", str(SHEET)],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    checked = subprocess.run(
+        [sys.executable, "-m", "assistant", "check", "--json"], capture_output=True, text=True, check=False
+    )
+    told = {one["part"]: one for one in json.loads(checked.stdout)["findings"]}
+    printed, notices = job.communicate("no\nBay\n", timeout=60)
+
+    assert checked.returncode == 1
+    assert "breaks off" in told["loudspeaker"]["found"]
+    assert "libasound2-data" in told["loudspeaker"]["cure"]
+    assert "under loudspeaker" in told["microphone"]["cure"]
+    assert job.returncode == 0, notices
+    assert "no sound: the sound library breaks off" in notices
+    assert "no microphone: the sound library breaks off" in notices
+    assert "Step one." in printed
 
 
 @pytest.mark.full

@@ -226,6 +226,17 @@ def test_a_real_process_is_read_to_its_end() -> None:
     process.close()
 
 
+def test_a_sound_library_that_ends_its_process_is_told_as_such() -> None:
+    """It does so where the sound system's own files are missing."""
+    process = MicrophoneProcess("", (sys.executable, "-c", "import os; os.abort()"))
+
+    message = process.next(10)
+
+    assert isinstance(message, Trouble)
+    assert message.why.startswith("the sound library breaks off; assistant check")
+    process.close()
+
+
 def test_closing_does_not_wait_for_a_process_that_hangs() -> None:
     """It is killed."""
     process = MicrophoneProcess("", (sys.executable, "-c", "import time; time.sleep(1000)"))
