@@ -1,4 +1,4 @@
-"""Whom the ear listens to in a running job: as the settings say, shown by a tone and a printed line."""
+"""A job that has begun is run to its end; whom the ear listens to, shown by a tone and a printed line."""
 
 from __future__ import annotations
 
@@ -6,9 +6,12 @@ import sys
 from collections.abc import Callable
 
 from assistant.app import Session
-from assistant.commands.ears import Ear
+from assistant.commands import house
+from assistant.commands.ahead import prepare
+from assistant.commands.ears import Ear, converse
 from assistant.commands.live import LiveEar
 from assistant.commands.manner import Mannered
+from assistant.commands.sheet_keeping import both
 from assistant.dialogue.attention import Attention
 from assistant.shelf.places import settings_file
 from assistant.shelf.settings import Settings
@@ -17,6 +20,19 @@ from assistant.speaking.voice import Voice
 
 TONES = {"open": "heard", "dozing": "dozing", "closed": "dozing"}
 """How the ear stands -> the tone that tells it: rising where it opens, falling where it does not listen."""
+
+
+def carry_out(
+    session: Session, store: house.Store, chosen: Settings, voice: Voice, heard: Ear, ear: Ear
+) -> None:
+    """Run a job, however it began or was taken up, until it ends or `ear` does.
+
+    `heard` is the ear that hears the microphone, if any does; `ear` brings what is touched as well.
+    """
+    prepare(voice, session.state, chosen.language)
+    session.news = both(store.news, session.news)
+    attentive(session, chosen, voice, heard)
+    converse(session, ear)
 
 
 def attentive(session: Session, chosen: Settings, voice: Voice, ear: Ear | None = None) -> None:

@@ -9,15 +9,15 @@ from pathlib import Path
 
 from assistant.app import Say, Session, new_session, resumed_session
 from assistant.commands import house
-from assistant.commands.attending import attentive
+from assistant.commands.attending import carry_out
 from assistant.commands.book import remembered_of
 from assistant.commands.builds import sheet_for
-from assistant.commands.ears import Ear, Over, converse
+from assistant.commands.ears import Ear, Over
 from assistant.commands.first_start import ask_once, ask_who
 from assistant.commands.language import ear_lacks, with_own
 from assistant.commands.live import ear_for
 from assistant.commands.page import beside
-from assistant.commands.sheet_keeping import both, keeps_figures
+from assistant.commands.sheet_keeping import keeps_figures
 from assistant.dialogue.starting import Choice, Offer, choose, first
 from assistant.errors import AssistantError, BadFile
 from assistant.job.state import fold
@@ -86,9 +86,7 @@ def run(arguments: argparse.Namespace) -> int:
                 if choice is None:
                     return 1
                 session = _session(choice, there, store, clock, said, settled, touched)
-                session.news = both(store.news, session.news)
-                attentive(session, settled, voice, ear)
-                converse(session, touched)
+                carry_out(session, store, settled, voice, ear, touched)
         return 0
 
 

@@ -10,17 +10,16 @@ from pathlib import Path
 
 from assistant.app import Say, Session, new_session
 from assistant.commands import house
-from assistant.commands.ahead import prepare
-from assistant.commands.attending import attentive
+from assistant.commands.attending import attentive, carry_out
 from assistant.commands.book import remembered_of
 from assistant.commands.builds import sheet_for
-from assistant.commands.ears import Ear, Recorded, converse, play, run_out
+from assistant.commands.ears import Ear, Recorded, play, run_out
 from assistant.commands.first_start import ask_once, ask_who
 from assistant.commands.language import ear_lacks, with_own
 from assistant.commands.live import ear_for
 from assistant.commands.page import beside, beside_recording, option
 from assistant.commands.personal import personal_ear
-from assistant.commands.sheet_keeping import both, keeps_figures
+from assistant.commands.sheet_keeping import keeps_figures
 from assistant.errors import WrongInput
 from assistant.grammar.grammar import Grammar
 from assistant.job.events import Event
@@ -148,10 +147,7 @@ def carry_on(
                     settled, listening = ask_who(settled, listening, say)
                 with beside(arguments, store, heard, listening, say, grammar, clock.now) as (ear, said):
                     session = begin(store, said, settled, ear)
-                    prepare(voice, session.state, settled.language)
-                    session.news = both(store.news, session.news)
-                    attentive(session, settled, voice, heard)
-                    converse(session, ear)
+                    carry_out(session, store, settled, voice, heard, ear)
         print(f"(record {session.state.job})", file=sys.stderr)
         return 0
 
