@@ -81,7 +81,7 @@ class AloudVoice:
 
     def paced(self, rate: int) -> None:
         """Speak at so many words per minute from the next phrase on."""
-        self._process.manner = replace(self._process.manner, rate=rate)
+        self._process.turn_to(replace(self._process.manner, rate=rate))
 
     def hold(self, held: bool) -> None:
         """Fall silent in mid-word, or go on there: somebody may have begun to speak."""

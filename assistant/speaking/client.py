@@ -53,6 +53,7 @@ class VoiceProcess:
         self._turn = threading.Lock()
         self._closed = threading.Event()
         self._ahead: dict[tuple[str, frames.Manner], Sound] = {}
+        self._wanted_ahead: tuple[str, ...] = ()
         self._child = _Child(self._command)
         if self.manner.voice == frames.NATURAL:
             self._child.warm(self.manner)
@@ -79,7 +80,7 @@ class VoiceProcess:
             trouble = ""
             for _ in range(TRIES):
                 try:
-                    return self._asked(text)
+                    return self._asked(text, self.manner)
                 except MissingPart as failure:
                     trouble = str(failure)
                     self._restart()
@@ -91,19 +92,26 @@ class VoiceProcess:
 
         What cannot be rendered now is told when it is to be spoken.
         """
+        self._wanted_ahead = tuple(texts)
         if self.manner.voice == frames.NATURAL:
-            threading.Thread(target=self._prepare, args=(tuple(texts),), daemon=True).start()
+            threading.Thread(target=self._prepare, args=(self._wanted_ahead,), daemon=True).start()
+
+    def turn_to(self, manner: frames.Manner) -> None:
+        """Speak in another manner from the next phrase on; what was rendered ahead is rendered anew in it."""
+        self.manner = manner
+        self._ahead = {}
+        self.prepare(self._wanted_ahead)
 
     def _prepare(self, texts: Sequence[str]) -> None:
         for text in texts:
             if self._closed.wait(APART_S) or len(self._ahead) >= AHEAD:
                 return
-            manner = self.manner
-            if (text, manner) in self._ahead:
-                continue
             with self._turn:
+                manner, ahead = self.manner, self._ahead
+                if (text, manner) in ahead:
+                    continue
                 try:
-                    self._ahead[text, manner] = self._asked(text)
+                    ahead[text, manner] = self._asked(text, manner)
                 except MissingPart:
                     return
 
@@ -116,13 +124,13 @@ class VoiceProcess:
         self._closed.set()
         self._child.end()
 
-    def _asked(self, text: str) -> Sound:
+    def _asked(self, text: str, manner: frames.Manner) -> Sound:
         if self._closed.is_set():
             raise MissingPart("the voice has been closed")
         self._child.await_ready()
         self._number += 1
         patience_s = self._patience_s + LETTER_S * len(text)
-        answer = self._child.ask(frames.Speak(self._number, text, self.manner), patience_s)
+        answer = self._child.ask(frames.Speak(self._number, text, manner), patience_s)
         if isinstance(answer, frames.Failed):
             raise MissingPart(answer.why)
         if not plausible(answer.sound, text) and any(letter.isalnum() for letter in text):

@@ -24,6 +24,16 @@ from tests.speaking.card import Card
 from tests.straight_job import bench_at
 
 
+class Turned:
+    """Stands for the voice process: how it is to speak."""
+
+    manner = Manner()
+
+    def turn_to(self, manner: Manner) -> None:
+        """Speak so."""
+        self.manner = manner
+
+
 @pytest.fixture
 def voice(monkeypatch: pytest.MonkeyPatch) -> tuple[AloudVoice, Card]:
     """A voice over a card whose clock the test turns."""
@@ -31,7 +41,7 @@ def voice(monkeypatch: pytest.MonkeyPatch) -> tuple[AloudVoice, Card]:
     monkeypatch.setattr(output, "library", lambda: card)
     made = AloudVoice.__new__(AloudVoice)
     made._loudspeaker = Loudspeaker()
-    made._process = type("Process", (), {"manner": Manner()})()
+    made._process = Turned()
     return made, card
 
 

@@ -7,11 +7,14 @@ from __future__ import annotations
 
 import sys
 import textwrap
+import time
+from dataclasses import replace
 
 import pytest
 
 from assistant.errors import MissingPart
 from assistant.speaking.client import VoiceProcess
+from assistant.speaking.frames import NATURAL, USUAL
 
 PROLOGUE = """
 import os, sys, time
@@ -125,3 +128,41 @@ def test_a_closed_voice_starts_nothing_again() -> None:
     with pytest.raises(MissingPart, match="closed"):
         client.synthesise("ten minutes")
     assert client.restarts == 0
+
+
+def rendered(client: VoiceProcess, count: int) -> bool:
+    """Wait until so many phrases are rendered ahead."""
+    until = time.monotonic() + 10
+    while len(client._ahead) < count and time.monotonic() < until:
+        time.sleep(0.005)
+    return len(client._ahead) == count
+
+
+def test_what_was_rendered_ahead_is_spoken_in_the_present_manner() -> None:
+    """After a change of pace by voice, and after the voice has given way: never in the manner of before."""
+    client = voice(
+        """
+        for request in requests():
+            if request.manner.voice == "natural" and request.text == "fails":
+                say(frames.Failed(request.number, "no"))
+            else:
+                pcm = bytes([request.manner.rate % 256, len(request.manner.voice)])
+                say(frames.Spoken(request.number, Sound(pcm * 16000, 8000)))
+        """
+    )
+    client.manner = replace(client.manner, voice=NATURAL, rate=165)
+    texts = ("Open the plug fully.", "Say again, please.")
+    client.prepare(texts)
+    assert rendered(client, 2)
+    of_before = [client.synthesise(text) for text in texts]
+
+    client.turn_to(replace(client.manner, rate=200))
+    assert all(client.synthesise(text).pcm[:1] == bytes([200]) for text in texts)
+    assert rendered(client, 2)
+    assert [client.synthesise(text).pcm[:1] for text in texts] == [bytes([200])] * 2
+    client.synthesise("fails")
+    assert client.fallen_back
+    assert all(client.synthesise(text).pcm[1] == len(USUAL) for text in texts)
+    client.manner = replace(client.manner, voice=NATURAL, rate=165)
+    assert [client.synthesise(text) for text in texts] == of_before
+    client.close()
