@@ -12,8 +12,8 @@ from assistant.hearing.sound import RATE
 
 LEEWAY = 0.1
 """Share of the passing time that is forgiven: no clock of a sound card is so far out."""
-TORN_S = 0.08
-"""Missing sound that may have held one sound of a word: whoever speaks meanwhile is not understood."""
+TORN_S = 0.12
+"""Missing sound that may have held a short word: whoever speaks meanwhile is not understood."""
 WRONG_S = 1.0
 """Sound that is missing or too much when a device is given up: 3.3 s after it fell to 60 % of real time."""
 TOO_LITTLE = "a part of its sound does not arrive"

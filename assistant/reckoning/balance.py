@@ -60,7 +60,7 @@ def balance(
             hot = read("at", temperature, "celsius", "-18", "150")
             volume = volume * oil_factor(density, hot, "at") / oil_factor(density, pour, "pour-at")
         stayed = stayed + volume
-    owed = out - (stayed - spilled_total("spilled", spilled_new))
+    owed = out - (stayed - spilled_total("spilled-new", spilled_new))
     number = nominal_value(owed.magnitude)
     allowed = max(0.2, 0.05 * nominal_value(out.magnitude))
     state = "even" if abs(number) <= allowed else "still-short" if number > 0 else "still-over"
@@ -105,7 +105,7 @@ def still_to_pour(
     left = litres(wanted)
     for amount in poured:
         left = left - read("poured", amount, "litre", "0", "200", share=0.01)
-    left = left + spilled_total("spilled", spilled_new)
+    left = left + spilled_total("spilled-new", spilled_new)
     number = nominal_value(left.magnitude)
     notes: tuple[str, ...] = ()
     if number < -0.05:

@@ -6,7 +6,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from assistant.errors import WrongInput
@@ -24,6 +24,9 @@ NUMBERS = ["0", "-1", "0.000001", "1000000000000", "1", "40", "-273.15", "100", 
 
 
 @settings(max_examples=150, deadline=None)
+@example(
+    ("to-go", ("refill=4.9 US qt", "poured=3 US qt", "spilled-new=about 1 cup")), 2, "-1", "US fl oz", False
+)
 @given(
     case=st.sampled_from(GIVEN),
     place=st.integers(0, 9),
