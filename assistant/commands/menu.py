@@ -23,6 +23,7 @@ from assistant.errors import AssistantError, BadFile
 from assistant.job.state import fold
 from assistant.phrasing import phrase
 from assistant.shelf.procedure_file import list_procedures, load_procedure
+from assistant.shelf.procedure_join import joined, units_of
 from assistant.shelf.settings import Settings
 from assistant.shelf.vehicle_file import load_vehicle, vehicle_files
 from assistant.timekeeping.clock import SystemClock
@@ -66,6 +67,7 @@ def shelf(store: house.Store) -> Shelf:
         services=tuple(str(one["title"]) for one in procedures),
         vehicles=tuple(names),
         jobs=tuple(name for _, name in jobs),
+        units=tuple(frozenset(units_of(one)) for one in procedures),
     )
     return Shelf(offer, tuple(procedures), tuple(vehicles), tuple(job for job, _ in jobs))
 
@@ -119,9 +121,10 @@ def _session(
         keeps_figures(session)
         session.reopen()
         return session
-    if choice.service is None:
+    if not choice.services:
         raise AssistantError("no service was chosen")
-    procedure = there.procedures[choice.service]
+    services = [there.procedures[one] for one in choice.services]
+    procedure = services[0] if len(services) == 1 else joined(services)
     path = None if choice.vehicle is None else there.vehicles[choice.vehicle]
     sheet = NO_SHEET if path is None else sheet_for(path, procedure, ear, say, language=settled.language)
     session = new_session(

@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import cast
 
+from assistant.dialogue.starting import MOST_JOINED
 from assistant.errors import BadFile, WrongInput
 from assistant.job.procedure import ENDINGS, STAY
 from assistant.job.situation import OF_THE_JOB
@@ -32,7 +33,6 @@ KEYS: Mapping[str, str] = {
 """Units a mechanic calls by another name than the sheet does."""
 LAST = frozenset({"waste"})
 """Steps that are done once for all units, though they make nothing true."""
-MOST_JOINED = 4
 MOST_SIGNS = 60
 _NO_NAME = re.compile(r"[^a-z0-9]+")
 
@@ -95,6 +95,13 @@ def unit_key(name: str) -> str:
     return KEYS.get(name.casefold()) or _NO_NAME.sub("-", name.casefold()).strip("-")[:MOST_SIGNS] or "unit"
 
 
+def units_of(service: Data) -> dict[str, str]:
+    """Return the units a service works on in a job of several: key -> the name of its sheet."""
+    units = dict(cast("Mapping[str, str]", service.get("units", {})))
+    name = str(service.get("unit", "") or service["title"])
+    return units or {unit_key(name): name}
+
+
 def _clashing(services: Sequence[Data]) -> frozenset[str]:
     """Return names of gates and cautions under which the services have different texts."""
     texts: dict[str, set[str]] = {}
@@ -106,12 +113,8 @@ def _clashing(services: Sequence[Data]) -> frozenset[str]:
 
 
 def _part(service: Data, clashing: frozenset[str]) -> _Part:
-    units = dict(cast("Mapping[str, str]", service.get("units", {})))
-    alone = ""
-    if not units:
-        name = str(service.get("unit", "") or service["title"])
-        alone = unit_key(name)
-        units = {alone: name}
+    units = units_of(service)
+    alone = "" if service.get("units") else next(iter(units))
     prefix = f"{alone or service['name']}-"
     names = {
         str(step["id"]): str(step["id"])

@@ -329,6 +329,12 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "first-start-over": ({"clips": "readings"}, {"clips": "off"}, {"clips": ""}),
     "welcome": ({"open_jobs": 0}, {"open_jobs": 1}, {"open_jobs": 2}),
     "menu-empty": ({"what": "service"}, {"what": "vehicle"}, {"what": "job"}),
+    "menu-more": (
+        {"names": ("engine oil and filter",)},
+        {"names": ("engine oil and filter", "manual gearbox, drain and refill")},
+    ),
+    "menu-same-unit": ({"name": "automatic transmission, pan and filter"},),
+    "menu-list": ({"places": ("3", "5"), "options": ("coolant", "engine oil and filter")},),
     "menu": ({"what": "service", "options": ("drain and refill, 4 speed", "new fluid for the axle")},),
     "not-a-choice": ({"count": 2},),
     "last-time": (

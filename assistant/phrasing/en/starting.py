@@ -44,6 +44,27 @@ def menu(args: Args) -> tuple[str, ...]:
     return (*options, sentence(f"which {words.label(args.text('what'), LISTS)}, by its number?"))
 
 
+def menu_more(args: Args) -> tuple[str, ...]:
+    """names: tuple of the services chosen."""
+    names = [words.speakable(one) for one in args.texts("names")]
+    return (
+        *([sentence(f"so far, {', and '.join(names)}")] if len(names) > 1 else []),
+        "Which other service goes with it, by its number?",
+        "Otherwise turn me down.",
+    )
+
+
+def menu_same_unit(args: Args) -> tuple[str, ...]:
+    """name: str of a service."""
+    return (sentence(words.speakable(args.text("name"))), "Its unit is in this job already.")
+
+
+def menu_list(args: Args) -> tuple[str, ...]:
+    """places: tuple of numbers as texts, options: the names at those places."""
+    pairs = zip(args.texts("places"), args.texts("options"), strict=True)
+    return tuple(sentence(f"{number_words(place)}, {words.speakable(name)}") for place, name in pairs)
+
+
 def not_a_choice(args: Args) -> tuple[str, ...]:
     """count: int, how many options there are."""
     return (sentence(f"the list ends at {number_words(str(args.whole('count')))}"), "Which number?")
@@ -148,6 +169,9 @@ STARTING: Mapping[str, Wording] = {
     "welcome": welcome,
     "menu": menu,
     "menu-empty": menu_empty,
+    "menu-more": menu_more,
+    "menu-same-unit": menu_same_unit,
+    "menu-list": menu_list,
     "not-a-choice": not_a_choice,
     "job-begins": job_begins,
     "last-time": last_time,
