@@ -8,7 +8,7 @@ it one more, or the total?) is not counted until that is settled; a withdrawn on
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 
@@ -39,10 +39,15 @@ def total(readings: Iterable[Reading]) -> Measure | None:
     """Add readings up: a total replaces what came before it, anything else is one more part."""
     result: Measure | None = None
     for one in readings:
-        measure = one.measure
-        assert measure is not None, "only counted readings are summed"
-        result = measure if one.slots.get("form") == "total" else _plus(result, measure)
+        result = with_one(result, one)
     return result
+
+
+def with_one(result: Measure | None, one: Reading) -> Measure:
+    """Return a sum with one counted reading more, which replaces it where it is the total."""
+    measure = one.measure
+    assert measure is not None, "only counted readings are summed"
+    return measure if one.slots.get("form") == "total" else _plus(result, measure)
 
 
 def drained(state: State, *, standing: bool = False) -> Measure | None:
@@ -53,35 +58,52 @@ def drained(state: State, *, standing: bool = False) -> Measure | None:
 def old_fluid(state: State, *, standing: bool = False) -> tuple[Reading, ...]:
     """Return the readings of what came out before anything was put back."""
     readings = counted(state, "drained", standing=standing)
-    return tuple(one for one in readings if one.slots.get("fluid") != "new")
+    return tuple(one for one in readings if not is_new(one))
+
+
+def is_new(one: Reading) -> bool:
+    """Say whether what was drained or spilled is of the new fluid."""
+    return one.slots.get("fluid") == "new"
 
 
 CAN_READS_TO = Fraction(1, 10)
 """How well a can's scale is read, as a share of the can (common practice, no source)."""
 
 
-def _went_in(state: State, standing: bool) -> Measure | None:
-    """Return what went in by pours and by what the cans lost, each drop once.
+@dataclass(frozen=True, slots=True)
+class Inflow:
+    """What went in by pours and by what the cans lost, each drop once.
 
     A can's reading covers the pours told before it: it says how many cans are empty and what the open
     one lost. Where a can's size is unknown only its fall counts, and the pours in between if more.
     """
-    size = state.sheet.figure("container")
+
     into: Measure | None = None
-    seen: tuple[Measure, Measure | None] | None = None  # the can's last level, and what was in by then
-    for one in counted(state, "poured", "can-left", standing=standing):
-        now = one.measure
-        assert now is not None, "only counted readings are summed"
+    seen: tuple[Measure, Measure | None] | None = None
+    """The can's last level, and what was in by then."""
+
+    def plus(self, one: Reading, size: Measure | None) -> Inflow:
+        """Return it with one counted pour or level of a can of this size more."""
         if one.kind == "poured":
-            into = now if one.slots.get("form") == "total" else _plus(into, now)
-        elif size is not None and compare(now, size) <= 0:
-            into = _by_cans(into, size, now)
-        else:
-            if seen is not None and compare(now, seen[0]) <= 0:
-                by_can = _plus(seen[1], subtract(seen[0], now))
-                into = by_can if into is None or compare(into, by_can) < 0 else into
-            seen = (now, into)
-    return into
+            return Inflow(with_one(self.into, one), self.seen)
+        now, into = one.measure, self.into
+        assert now is not None, "only counted readings are summed"
+        if size is not None and compare(now, size) <= 0:
+            return Inflow(_by_cans(into, size, now), self.seen)
+        if self.seen is not None and compare(now, self.seen[0]) <= 0:
+            by_can = _plus(self.seen[1], subtract(self.seen[0], now))
+            into = by_can if into is None or compare(into, by_can) < 0 else into
+        return Inflow(into, (now, into))
+
+
+NOTHING_IN = Inflow()
+
+
+def _went_in(state: State, standing: bool) -> Measure | None:
+    found = NOTHING_IN
+    for one in counted(state, "poured", "can-left", standing=standing):
+        found = found.plus(one, state.sheet.figure("container"))
+    return found.into
 
 
 def _by_cans(into: Measure | None, size: Measure, now: Measure) -> Measure:
@@ -101,12 +123,16 @@ def spilled(state: State, fluid: str, *, standing: bool = False) -> Measure | No
 
 def poured(state: State, *, standing: bool = False) -> Measure | None:
     """Return what went in: pours and what left the can, less new fluid that was spilled or drawn off."""
-    result = _went_in(state, standing)
-    drawn = [one for one in counted(state, "drained", standing=standing) if one.slots.get("fluid") == "new"]
-    for lost in (spilled(state, "new", standing=standing), total(drawn)):
-        if result is not None and lost is not None:
-            result = subtract(result, lost)
-    return result
+    drawn = [one for one in counted(state, "drained", standing=standing) if is_new(one)]
+    return less(_went_in(state, standing), spilled(state, "new", standing=standing), total(drawn))
+
+
+def less(into: Measure | None, *lost: Measure | None) -> Measure | None:
+    """Return what went in less what was lost of it."""
+    for one in lost:
+        if into is not None and one is not None:
+            into = subtract(into, one)
+    return into
 
 
 def estimated(state: State) -> bool:

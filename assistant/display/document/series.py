@@ -14,7 +14,8 @@ from assistant.job import balance
 from assistant.job import events as e
 from assistant.job.instant import Instant, day_of
 from assistant.job.pending import timer_key
-from assistant.job.state import State, apply, begin, fold
+from assistant.job.state import State, fold
+from assistant.job.tally import Totals, tallies
 from assistant.reckoning.dilution import old_left
 from assistant.units import Measure, convert, kind_of, settled
 
@@ -69,36 +70,27 @@ def minutes(since: Instant, at: Instant) -> float:
     return (at.utc_ms - since.utc_ms) / 60_000
 
 
-def _states(history: Sequence[e.Event]) -> list[tuple[e.Event, State]]:
-    state = begin(history[0])
-    found = []
-    for one in history[1:]:
-        state = apply(one, state)
-        found.append((one, state))
-    return found
-
-
 def amounts(history: Sequence[e.Event]) -> tuple[Amounts, ...]:
     """Return the course of both amounts of each unit of which any was told."""
-    final, states = fold(history), _states(history)
-    found = (_amounts(final.at_unit(key), states, history[-1].at) for key in final.units)
+    final, told = fold(history), [(one.at, after) for one, after in tallies(history)]
+    found = (_amounts(final.at_unit(key), told, history[-1].at) for key in final.units)
     return tuple(one for one in found if one is not None)
 
 
-def _amounts(final: State, states: Sequence[tuple[e.Event, State]], last: Instant) -> Amounts | None:
+def _amounts(final: State, told: Sequence[tuple[Instant, Totals]], last: Instant) -> Amounts | None:
     first = next((one for one in balance.in_all(final) if one is not None), None)
     if first is None or not settled(first.unit):
         return None
     unit = first.unit
     out: list[tuple[float, float]] = []
     into: list[tuple[float, float]] = []
-    for one, state in states:
-        for total, points in zip(balance.in_all(state.at_unit(final.unit_id)), (out, into), strict=True):
+    for at, after in told:
+        for total, points in zip(after[final.unit_id], (out, into), strict=True):
             value = _number(total, unit)
             if value is not None and not points:
-                points.append((minutes(final.started, one.at), 0.0))
+                points.append((minutes(final.started, at), 0.0))
             if value is not None and points[-1][1] != value:
-                points.append((minutes(final.started, one.at), value))
+                points.append((minutes(final.started, at), value))
     end = minutes(final.started, last)
     for points in (out, into):
         if points:
