@@ -55,7 +55,6 @@ EVENTS = Table(
     Column("digest", String(32), nullable=False),
 )
 
-_COLUMNS = [column.name for column in EVENTS.columns]
 _INSERT = insert(EVENTS)
 _LAST = select(func.max(EVENTS.c.seq)).where(EVENTS.c.job == bindparam("job"))
 
@@ -123,7 +122,7 @@ class SqlJournal(Journal):
                 ((last,),) = cursor.fetchall()
                 self._last[job] = last or 0
             after = self._last[job]
-            placed: list[Any] = [self._insert_row.placed(row, after) for row in rows]
+            placed: list[Any] = [self._insert_row.values(columns(row, after)) for row in rows]
             cursor.executemany(self._insert_row.text, placed)
             self._ground.commit(line, cursor)
         except self._driver.IntegrityError:
@@ -222,12 +221,6 @@ class Prepared:
         self.text = compiled.string
         self._names = compiled.positiontup
 
-    def placed(self, row: Kept, after: int) -> dict[str, object] | tuple[object, ...]:
-        """Return the columns of a row whose number is counted on from `after`, as the driver takes them."""
-        if self._names != _COLUMNS:
-            return self.values(columns(row, after))
-        return (row.job, after + row.seq, row.type, row.version, row.body, digest(row, after))
-
     def values(self, row: dict[str, object]) -> dict[str, object] | tuple[object, ...]:
         """Return the values of a row in the form the driver takes them."""
         return row if self._names is None else tuple([row[name] for name in self._names])
@@ -269,18 +262,11 @@ def reason(error: Exception) -> str:
 
 def columns(row: Kept, after: int = 0) -> dict[str, object]:
     """Return the columns of a row whose number is counted on from `after`."""
-    return {
-        "job": row.job,
-        "seq": after + row.seq if after else row.seq,
-        "type": row.type,
-        "version": row.version,
-        "body": row.body,
-        "digest": digest(row, after),
-    }
+    placed = row._replace(seq=row.seq + after) if after else row
+    return {**placed._asdict(), "digest": digest(placed)}
 
 
-def digest(row: Kept, after: int = 0) -> str:
+def digest(row: Kept) -> str:
     """Return a digest over all of a row: SQLite itself does not notice a changed letter."""
-    seq = after + row.seq if after else row.seq  # what a damaged file holds may be no number
-    whole = f"{row.job}\n{seq}\n{row.type}\n{row.version}\n{row.body}"
+    whole = f"{row.job}\n{row.seq}\n{row.type}\n{row.version}\n{row.body}"
     return hashlib.sha256(whole.encode()).hexdigest()[:32]

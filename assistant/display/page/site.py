@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from types import MappingProxyType
 
 from starlette.applications import Starlette
 from starlette.requests import Request
@@ -35,9 +36,7 @@ KEEP = "private, max-age=31536000, immutable"
 SHADES = ("day", "dark")
 WITHIN = ("page.css", "page.js")
 """Files that stand within the page itself: each that is asked for by itself makes it slower to come up."""
-_PLACE = re.compile(r"\{\{([a-z-]+)\}\}")
-_PAGE = re.compile(r"\{\{([a-z.-]+)\}\}")
-_HTML_PLACE = re.compile(r"\{\{\{?([a-z-]+)\}?\}\}")
+_PLACE = re.compile(r"\{\{([a-z.-]+)\}\}")
 
 
 @cache
@@ -53,9 +52,16 @@ def version() -> str:
     return hashlib.sha256(whole).hexdigest()[:16]
 
 
-def filled(name: str, texts: Mapping[str, str]) -> str:
-    """Return a shipped HTML file with its `{{places}}` filled, every text escaped."""
-    return _PLACE.sub(lambda found: html.escape(texts[found[1]]), _file(name).decode())
+def filled(name: str, texts: Mapping[str, str], made: Mapping[str, str] = MappingProxyType({})) -> str:
+    """Return a shipped HTML file with its `{{places}}` filled: every text escaped, and `made` as it is.
+
+    What is in `made` is HTML, style or script, escaped when it was made.
+    """
+
+    def of(found: re.Match[str]) -> str:
+        return made[found[1]] if found[1] in made else html.escape(texts[found[1]])
+
+    return _PLACE.sub(of, _file(name).decode())
 
 
 @cache
@@ -65,16 +71,8 @@ def digest(name: str) -> str:
 
 
 def page_html(texts: Mapping[str, str]) -> str:
-    """Return the page with its places filled, every text escaped, and its style and script as they are."""
-    within = {name: _file(name).decode() for name in WITHIN}
-    return _PAGE.sub(
-        lambda found: within.get(found[1]) or html.escape(texts[found[1]]), _file("page.html").decode()
-    )
-
-
-def filled_with_html(name: str, made: Mapping[str, str]) -> str:
-    """Return a shipped HTML file with its places filled by HTML that was escaped when it was made."""
-    return _HTML_PLACE.sub(lambda found: made[found[1]], _file(name).decode())
+    """Return the page itself with its places filled, its style and script within it."""
+    return filled("page.html", texts, {name: _file(name).decode() for name in WITHIN})
 
 
 @dataclass(slots=True)
@@ -166,10 +164,8 @@ class Site:
         if self.book is None:
             return Response("no history here", 404, media_type="text/plain")
         places, status = view(self.book)
-        return _html(
-            filled_with_html("book.html", {**places, "version": version(), "chosen-shade": _shade(request)}),
-            status,
-        )
+        brought = {"version": version(), "chosen-shade": _shade(request)}
+        return _html(filled("book.html", brought, places), status)
 
     async def stream(self, request: Request) -> Response:
         """Return the stream of pictures."""
