@@ -62,3 +62,16 @@ def keys_of(name: str) -> set[str]:
     """Return every key of a computation, companions included."""
     keys = CATALOGUE[name].keys
     return {key.name for key in keys} | {key.beside.name for key in keys if key.beside is not None}
+
+
+def test_every_negative_figure_is_answered_or_refused_by_a_name_of_the_computation() -> None:
+    """Each figure of each good case in turn: a fault of one key must not hide behind chance."""
+    wrong = []
+    for name, words in GIVEN:
+        pairs = [(key, text) for key, _, text in (word.partition("=") for word in words)]
+        for place, (key, text) in enumerate(pairs):
+            spoilt = [*pairs[:place], (key, f"-1 {text.partition(' ')[2]}".strip()), *pairs[place + 1 :]]
+            answer = answer_or_refusal(name, spoilt)
+            if not (isinstance(answer, Figure | Verdict) or answer in {*keys_of(name), key}):
+                wrong.append((name, key, answer))
+    assert not wrong
