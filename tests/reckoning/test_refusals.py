@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -20,6 +21,7 @@ CASES: list[dict[str, Any]] = tomllib.loads(
 )["case"]
 GIVEN = [(case["reckon"], tuple(case["given"])) for case in CASES if "error" not in case]
 SYMBOLS = sorted({symbol_of(unit) for unit in UNIT_TABLE})
+NUMBER = re.compile(r"-?\d+(\.\d+)?")
 NUMBERS = ["0", "-1", "0.000001", "1000000000000", "1", "40", "-273.15", "100", "37.5", ""]
 
 
@@ -70,7 +72,7 @@ def test_every_negative_figure_is_answered_or_refused_by_a_name_of_the_computati
     for name, words in GIVEN:
         pairs = [(key, text) for key, _, text in (word.partition("=") for word in words)]
         for place, (key, text) in enumerate(pairs):
-            spoilt = [*pairs[:place], (key, f"-1 {text.partition(' ')[2]}".strip()), *pairs[place + 1 :]]
+            spoilt = [*pairs[:place], (key, NUMBER.sub("-1", text, count=1)), *pairs[place + 1 :]]
             answer = answer_or_refusal(name, spoilt)
             if not (isinstance(answer, Figure | Verdict) or answer in {*keys_of(name), key}):
                 wrong.append((name, key, answer))

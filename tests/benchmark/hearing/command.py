@@ -40,7 +40,7 @@ class Part:
     sets: tuple[Sets, ...]
     conditions: Mapping[str, int | None] = field(default_factory=lambda: {"quiet": None})
     """Condition -> clips of each set, drawn anew for each condition; None: all."""
-    rivals: int = 24
+    rivals: int = 12
     """How many of them the other recognisers hear, too."""
     whole: bool = False
 
@@ -66,7 +66,7 @@ PARTS: dict[str, Part] = {
     "early": Part(
         (commands.sentences,), dict.fromkeys(("quiet", "engine 15 dB", "engine 5 dB"), 330), 0, True
     ),
-    "quiet": Part((commands.sentences,), rivals=300),
+    "quiet": Part((commands.sentences,), rivals=150),
     "noise": Part((commands.sentences,), _NOISY),
     "an4": Part(
         (people.an4_sentences,), {"quiet": None, "engine 10 dB": None, "engine 5 dB": None, **_OTHERS}
@@ -107,9 +107,11 @@ def tasks(name: str, side: Split, seed: int, sample: int | None) -> list[Task]:
             # In one order for each condition, so that a larger sample contains a smaller one.
             random.Random(f"{seed} {condition}").shuffle(chosen)
             for number, clip in enumerate(chosen[:most]):
-                turn = (number + 1) / len(chosen[:most])
                 heard_by = list(CONTESTANTS) if number < part.rivals else [Ours.name]
-                found += [Task(one, condition, clip, part.whole, name, turn) for one in heard_by]
+                for one in heard_by:
+                    cell = len(chosen[:most]) if one == Ours.name else min(part.rivals, len(chosen[:most]))
+                    turn = (number + 1) / cell
+                    found.append(Task(one, condition, clip, part.whole, name, turn))
     return found
 
 
