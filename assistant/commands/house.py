@@ -15,6 +15,9 @@ from assistant import __version__
 from assistant.app import Say
 from assistant.commands.log import LoggedOutbox, note
 from assistant.dialogue.reply import Reply
+from assistant.duplex.client import Duplex
+from assistant.duplex.lacking import lacking
+from assistant.duplex.wire import Measured
 from assistant.errors import MissingPart, WrongInput
 from assistant.job.instant import Instant
 from assistant.journal.clip_writer import ClipWriter
@@ -27,7 +30,8 @@ from assistant.shelf.settings import Clips, Settings, read_settings
 from assistant.speaking.aloud import AloudVoice
 from assistant.speaking.client import VoiceProcess
 from assistant.speaking.frames import Manner
-from assistant.speaking.output import Loudspeaker, Playing
+from assistant.speaking.line import Playing
+from assistant.speaking.output import Loudspeaker
 from assistant.speaking.printed import FileVoice, PrintedVoice
 from assistant.speaking.voice import Voice
 
@@ -146,12 +150,17 @@ def _sender(where: str, server: str, store: Store) -> Sender | None:
 
 
 @contextlib.contextmanager
-def opened(journal: str | None, voice: str, chosen: Settings, at: Instant) -> Iterator[tuple[Store, Voice]]:
-    """Give an open journal and a voice; both are closed, however the block is left."""
+def opened(
+    journal: str | None, voice: str, chosen: Settings, at: Instant, ear: str = ""
+) -> Iterator[tuple[Store, Voice]]:
+    """Give an open journal and a voice; both are closed, however the block is left.
+
+    `ear` names the ear beside which the voice will speak.
+    """
     with contextlib.ExitStack() as stack:
         store = open_store(journal_place(journal, chosen), at, chosen)
         stack.callback(store.close)
-        mouth = open_voice(voice, chosen)
+        mouth = open_voice(voice, chosen, ear)
         stack.callback(mouth.close)
         yield store, mouth
 
@@ -162,8 +171,11 @@ def manner_of(chosen: Settings) -> Manner:
     return replace(usual, voice=chosen.voice) if chosen.voice else usual
 
 
-def open_voice(kind: str, chosen: Settings) -> Voice:
-    """Return the voice asked for: speaker, print, or a file to write; without a device it prints."""
+def open_voice(kind: str, chosen: Settings, ear: str = "") -> Voice:
+    """Return the voice asked for: speaker, print, or a file to write; without a device it prints.
+
+    Beside the ear "microphone" it may be one with it, so that its echo can be taken out of what is heard.
+    """
     printed = PrintedVoice(sys.stdout)
     if kind == "print":
         return printed
@@ -173,12 +185,27 @@ def open_voice(kind: str, chosen: Settings) -> Voice:
     if kind != "speaker":
         return FileVoice(Path(kind), process)
     try:
-        loudspeaker = Loudspeaker(gain=chosen.volume / 100)
-        return AloudVoice(process, loudspeaker, printed)
+        both = duplex(chosen) if ear == "microphone" else None
+        return AloudVoice(process, both or Loudspeaker(gain=chosen.volume / 100), printed)
     except MissingPart as trouble:
         process.close()
         print(f"(no sound: {trouble}; what is said is printed)", file=sys.stderr)
         return printed
+
+
+def duplex(chosen: Settings) -> Duplex | None:
+    """Return microphone and loudspeaker as one where the echo is to be cancelled; tell why it cannot be."""
+    if chosen.echo != "cancel":
+        return None
+    why = lacking(chosen.microphone)
+    if why:
+        print(f"(the echo is not cancelled: {why}; it does not listen while it speaks)", file=sys.stderr)
+        return None
+
+    def checked(one: Measured) -> None:
+        note(logging.INFO, "echo", reduction_db=one.db, settled=one.settled)
+
+    return Duplex(chosen.microphone, chosen.volume / 100, lambda gain: Loudspeaker(gain=gain), checked)
 
 
 def speaker(voice: Voice, *, echo: bool) -> Say:

@@ -53,6 +53,10 @@ class Recognising(Protocol):
 class Watching(Protocol):
     """What is heard through our own voice."""
 
+    @property
+    def louder(self) -> bool:
+        """Whether something in the last moments was louder than our own voice."""
+
     def feed(self, pcm: bytes, at: float) -> str | None:
         """Take in sound captured from `at` on; return words that silence the voice when they are heard."""
 
@@ -62,6 +66,8 @@ class Watching(Protocol):
 
 MOST_WAIT_S = 3.0
 """A reply waits so long at most for somebody to end."""
+SILENCING = ("stop",)
+"""What the grammar has no sentence for: all else that breaks in is one, and better told apart by the ear."""
 BREAKING_IN = {"stand by": Meaning("stand-by"), "emergency": Meaning("emergency")}
 """What is said into a reply through a loudspeaker -> what it means; "stop" only silences."""
 
@@ -79,6 +85,11 @@ class Gate:
     def shut(self) -> None:
         """Our own voice begins."""
         self._watch.reset()
+
+    @property
+    def louder(self) -> bool:
+        """Whether somebody else may be speaking in it: it was louder than our own voice alone."""
+        return self._watch.louder
 
     def broken_by(self, block: Block) -> str | None:
         """Take in sound in which our own voice is; return the words that silence it, if they are there."""
@@ -100,11 +111,12 @@ class Listener:
 
         With a headset, where nothing comes back, there is no gate, and whatever speech is heard cuts a
         reply short; at the first sign of it the reply pauses, and none begins meanwhile. Through a
-        loudspeaker only a few words do, and nothing else is heard while it speaks.
+        loudspeaker only a few words do, and nothing else is heard while it speaks, unless our voice was
+        taken out of the sound: then a sentence cuts the reply short as soon as it is understood.
         """
         self._recogniser, self._cut, self._gate, self._wall = recogniser, cut, gate, wall
         self._hold = hold
-        self._deaf = self._reopened = self._holds = False
+        self._deaf = self._reopened = self._holds = self._through = False
         self._waited = 0.0
         self._since_hole_s = math.inf
         """Sound heard since some was lost."""
@@ -112,7 +124,11 @@ class Listener:
     def hear(self, block: Block, expectation: Expectation, cuts: bool = True) -> list[Utterance]:
         """Return the utterances that end with this sound; speech cuts a reply short only if `cuts`."""
         decided = self._decided(block, expectation, cuts)
-        return decided if self._wall is None else self._wall(decided, block)
+        if self._wall is not None:
+            decided = self._wall(decided, block)
+        if cuts and self._through and any(one.meaning is not None for one in decided):
+            self._cut()
+        return decided
 
     def _decided(self, block: Block, expectation: Expectation, cuts: bool) -> list[Utterance]:
         self._recogniser.expectation = expectation
@@ -124,8 +140,10 @@ class Listener:
             return self._open(block.pcm, cuts)
         for kind, piece in self._gate.parts(block):
             if kind is Part.CLOSED:
-                decided += self._shut(self._gate, piece)
+                heard = self._heard_through if piece.cancelled else self._shut
+                decided += heard(self._gate, piece)
                 continue
+            self._through = False
             self._deaf = False
             if kind is Part.TAIL:
                 decided += self._sound(self._recogniser.feed(piece.pcm, opens=False))
@@ -171,6 +189,7 @@ class Listener:
     def _shut(self, gate: Gate, block: Block) -> list[Utterance]:
         """Hear nothing but the words that silence our voice; what was under way may have lost its end."""
         decided: list[Utterance] = []
+        self._through = False
         if not self._deaf:
             decided += self._whole(self._recogniser.interrupt(), cut_off=True)
             self._deaf = self._reopened = True
@@ -180,6 +199,18 @@ class Listener:
             self._cut()
             decided += _broken_in(word)
         return decided
+
+    def _heard_through(self, gate: Gate, block: Block) -> list[Utterance]:
+        """Hear everything through our own voice, of which too little is left to be understood.
+
+        Enough is left to be taken for somebody who speaks: no utterance opens in what is no louder.
+        """
+        if not self._through:
+            self._through, self._deaf = True, False
+            gate.shut()
+        if gate.broken_by(block) in SILENCING:
+            self._cut()
+        return self._whole(self._recogniser.feed(block.pcm, opens=gate.louder))
 
     @property
     def noise_db(self) -> float:

@@ -22,6 +22,7 @@ from assistant.commands.pedal import Pedal, keys
 from assistant.commands.personal import personal_ear
 from assistant.commands.understanding import expectation_of, from_utterance
 from assistant.dialogue.reply import Heard
+from assistant.duplex.client import Duplex
 from assistant.errors import AssistantError, MissingPart
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.meaning import NoMatch
@@ -188,10 +189,7 @@ def ear_for(
 
     ear = LiveEar(
         keyboard,
-        SteadyMicrophone(
-            lambda: MicrophoneProcess(chosen.microphone),
-            other=MicrophoneProcess if chosen.microphone else None,
-        ),
+        microphone_for(chosen, voice),
         lambda: listener_for(arguments, chosen, grammar, voice),
         understood,
         told,
@@ -202,6 +200,15 @@ def ear_for(
         ear.close()
         if pedal is not None:
             pedal.close()
+
+
+def microphone_for(chosen: Settings, voice: Voice) -> SteadyMicrophone:
+    """Return the microphone, which may be one with the loudspeaker; another may stand in for one by name."""
+    if isinstance(voice, AloudVoice) and isinstance(voice.output, Duplex):
+        return SteadyMicrophone(voice.output.opening)
+    return SteadyMicrophone(
+        lambda: MicrophoneProcess(chosen.microphone), other=MicrophoneProcess if chosen.microphone else None
+    )
 
 
 def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Grammar, voice: Voice) -> Listener:

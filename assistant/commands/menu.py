@@ -77,7 +77,10 @@ def run(arguments: argparse.Namespace) -> int:
     chosen = house.settings()
     clock = SystemClock()
     grammar = with_own(chosen.language, house.left_out, chosen.address, ear_lacks(arguments.model))
-    with house.opened(arguments.journal, arguments.voice, chosen, clock.now()) as (store, voice):
+    with house.opened(arguments.journal, arguments.voice, chosen, clock.now(), arguments.ear) as (
+        store,
+        voice,
+    ):
         say = house.speaker(voice, echo=arguments.voice != "print")
         there = shelf(store)
         with ear_for(arguments, chosen, grammar, store, voice) as ear:

@@ -6,10 +6,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from assistant.dialogue.own_words import Saying, Verdict, whose
+from assistant.dialogue.readings import KINDS as READINGS
 from assistant.hearing.blocks import Block
 from assistant.hearing.sound import RATE
 from assistant.hearing.utterance import Utterance
 from assistant.speaking.aloud import AloudVoice
+
+ANSWERS = frozenset({"yes", "no"})
 
 
 def walled(
@@ -17,18 +20,30 @@ def walled(
     sayings: Iterable[Saying],
     normalise: Callable[[str], str],
     began: float = 0.0,
+    cancelled: bool = False,
 ) -> list[Utterance]:
     """Return the utterances that are not the assistant's own; what was spoken into a reply is marked.
 
-    `sayings` are on the clock on which the stream of the utterances began at `began`, in seconds.
+    `sayings` are on the clock on which the stream of the utterances began at `began`, in seconds. Where the
+    assistant's voice was cancelled in what was heard, a sentence into a reply is acted on, but a reading
+    needs a yes, and a yes or no is none to a question that was not heard out.
     """
     said, kept = tuple(sayings), list[Utterance]()
     for one in utterances:
         words = normalise(one.known_words)
         verdict = whose(words, one.meaning, began + one.start, began + one.end, said)
         if verdict is not Verdict.OWN:
-            kept.append(replace(one, over=True) if verdict is Verdict.OVER else one)
+            kept.append(_into(one, said, began) if cancelled else replace(one, over=verdict is Verdict.OVER))
     return kept
+
+
+def _into(one: Utterance, said: tuple[Saying, ...], began: float) -> Utterance:
+    """Return an utterance with what follows from its having been spoken into a reply, if it was."""
+    into = any(began + one.start < each.end and each.start < began + one.end for each in said)
+    if not into or one.meaning is None:
+        return one
+    reading = one.meaning.kind in READINGS or one.meaning.value is not None
+    return replace(one, doubtful=one.doubtful or reading, over=one.meaning.kind in ANSWERS)
 
 
 class OwnVoice:
@@ -51,5 +66,7 @@ class OwnVoice:
             return decided
         now, sayings = block.at + len(block.pcm) / 2 / RATE, self.sayings()
         return [
-            kept for one in decided for kept in walled([one], sayings, self._normalise, now - one.decided)
+            kept
+            for one in decided
+            for kept in walled([one], sayings, self._normalise, now - one.decided, block.cancelled)
         ]

@@ -133,7 +133,10 @@ def carry_on(
     if arguments.ear not in ("microphone", "keyboard") and not Path(arguments.ear).is_file():
         raise WrongInput(f"{arguments.ear} is no sound file; --ear takes microphone, keyboard or a FILE")
     grammar = with_own(chosen.language, house.left_out, chosen.address, ear_lacks(arguments.model))
-    with house.opened(arguments.journal, arguments.voice, chosen, clock.now()) as (store, voice):
+    with house.opened(arguments.journal, arguments.voice, chosen, clock.now(), arguments.ear) as (
+        store,
+        voice,
+    ):
         say = house.speaker(voice, echo=arguments.voice != "print" and not arguments.json)
         if isinstance(clock, RecordedClock):
             with beside_recording(arguments, store, say, clock.now) as said:

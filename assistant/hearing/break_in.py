@@ -14,11 +14,11 @@ from __future__ import annotations
 import json
 from collections import deque
 from collections.abc import Callable
-from statistics import median
 
 import numpy as np
 import vosk
 
+from assistant.hearing.own_level import STEP_S, OwnLevel
 from assistant.hearing.sound import RATE, rms_db
 
 WORDS = ("stop", "stand by", "emergency")
@@ -28,20 +28,10 @@ OTHERS = (
     "twenty thirty forty fifty sixty seventy eighty ninety hundred point",
 )
 """What our own voice says most, so that it is not taken for the nearest of `WORDS`."""
-STEP_S = 0.1
-"""Sound decoded at once."""
 STEADY = 2
 """Steps for which a word must stand: much flickers up for one."""
-ECHO_BEHIND_S, ECHO_AHEAD_S = 0.3, 0.1
-"""What is heard now was played so long ago at most; and the card's clock may be out by so much."""
-LOUDER_DB = 7.0
-"""Our own voice alone is 6.6 dB louder than usual in one step of a hundred."""
 LOUD_STEPS, AMONG = 2, 8
 """Of the last steps so many must be louder."""
-LEARNT, REMEMBERED = 10, 100
-"""Steps of our voice from which its level is known, and how many are kept."""
-LEAST_DB = -55.0
-"""Nobody says "stop" so softly; and what is played below this teaches nothing."""
 _EACH = {word: frozenset(word.split()) for word in WORDS}
 
 
@@ -53,8 +43,7 @@ class BreakIn:
 
         `played` returns the level in dB of the loudest that we played in a stretch of time.
         """
-        self._model, self._played = model, played
-        self._echo: deque[float] = deque(maxlen=REMEMBERED)
+        self._model, self._own = model, OwnLevel(played)
         self.reset()
 
     def reset(self) -> None:
@@ -65,6 +54,11 @@ class BreakIn:
         self._pending = b""
         self._stood = dict.fromkeys(WORDS, 0)
         self._louder: deque[bool] = deque(maxlen=AMONG)
+
+    @property
+    def louder(self) -> bool:
+        """Whether something in the last steps was louder than our own voice."""
+        return any(self._louder)
 
     def feed(self, pcm: bytes, at: float) -> str | None:
         """Take in 16 kHz mono int16 sound captured from `at` on; return one of `WORDS` once it is there."""
@@ -80,7 +74,8 @@ class BreakIn:
         return None
 
     def _step(self, pcm: bytes, start: float) -> str | None:
-        self._weigh(rms_db(np.frombuffer(pcm, dtype="<i2")), start)
+        level = rms_db(np.frombuffer(pcm, dtype="<i2"))
+        self._louder.append(self._own.louder(level, start))
         if self._decoder.AcceptWaveform(pcm):
             self._decoder.Result()
         heard = set(str(json.loads(self._decoder.PartialResult()).get("partial", "")).split())
@@ -89,12 +84,3 @@ class BreakIn:
             if self._stood[word] >= STEADY and sum(self._louder) >= LOUD_STEPS:
                 return word
         return None
-
-    def _weigh(self, level: float, start: float) -> None:
-        """Take in how loud a step is beside what we played."""
-        played = self._played(start - ECHO_BEHIND_S, start + STEP_S + ECHO_AHEAD_S)
-        known = len(self._echo) >= LEARNT
-        own = played + median(self._echo) if known else 0.0
-        self._louder.append(known and level > max(own + LOUDER_DB, LEAST_DB))
-        if played > LEAST_DB:
-            self._echo.append(level - played)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from enum import Enum
 from itertools import groupby
 
@@ -51,6 +52,6 @@ def parts(block: Block, ours: Stretches) -> list[tuple[Part, Block]]:
     at = 0
     for kind, run in groupby(kinds):
         to = at + sum(1 for _ in run)
-        found.append((kind, Block(block.pcm[2 * at : 2 * to], 0, block.at + at / RATE)))
+        found.append((kind, replace(block, pcm=block.pcm[2 * at : 2 * to], lost=0, at=block.at + at / RATE)))
         at = to
     return found

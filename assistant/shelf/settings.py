@@ -16,6 +16,7 @@ microphone = "USB headset"        # part of its name, "USB headset, ALSA" names 
 attention = "addressed"           # when the ear is open: always, question, addressed or key (pedal) held
 address = "workbench"             # the word the ear is called by; default: it has none
 route = "loudspeaker"             # headset: speaking cuts a reply short; loudspeaker: deaf while speaking
+echo = "cancel"                   # at a loudspeaker: take its echo out, and hear while speaking; or gate
 """
 
 from __future__ import annotations
@@ -36,6 +37,7 @@ from assistant.shelf.toml import line_of, read_toml
 
 Clips = Literal["off", "readings", "all"]
 Route = Literal["headset", "loudspeaker"]
+Echo = Literal["gate", "cancel"]
 Way = Literal["always", "question", "addressed", "key"]
 _PASSWORD = re.compile(r"(?<=\w://)([^/?#:@]*):.*@|(?<=[?&])(\w*password)=[^&]*")
 LEAST_RATE, MOST_RATE = 80, 400
@@ -78,6 +80,8 @@ class Settings:
     """The word the ear is called by."""
     route: Route = "headset"
     """Where the voice comes out: headset, so that it cannot hear itself, or loudspeaker."""
+    echo: Echo = "gate"
+    """What keeps the echo of a loudspeaker out: a gate, shut while it sounds, or a canceller."""
 
     def as_texts(self) -> dict[str, str]:
         """Return every setting as text, the form in which the record of a job carries them.
@@ -109,6 +113,9 @@ def read_settings(path: Path) -> Settings:
         if given[key] is None:
             why = f"{key} = {value!r} is not allowed"
             raise BadFile(str(path), why, line=line_of(text, key), cure=f"{key} is {allowed}")
+    if given.get("echo") == "cancel" and given.get("route") != "loudspeaker":
+        why = 'echo = "cancel" is not allowed with a headset, which has no echo'
+        raise BadFile(str(path), why, line=line_of(text, "echo"), cure='add route = "loudspeaker"')
     if given.get("attention") == "addressed" and not given.get("address"):
         line = line_of(text, "attention")
         why = 'attention = "addressed" is not allowed without an address'
@@ -207,6 +214,11 @@ def _address(value: object) -> str | None:
     return value if isinstance(value, str) and re.fullmatch(r"([a-z]{5,20})?", value) else None
 
 
+def _echo(value: object) -> str | None:
+    """Return one of the ways to keep the echo out."""
+    return value if isinstance(value, str) and value in get_args(Echo) else None
+
+
 def _route(value: object) -> str | None:
     """Return one of the routes."""
     return value if isinstance(value, str) and value in get_args(Route) else None
@@ -228,4 +240,5 @@ _RULES: dict[str, tuple[str, Callable[[object], object]]] = {
     "attention": ('"always", "question", "addressed" or "key"', _way),
     "address": ("one word of five or more small letters, in quotes", _address),
     "route": ('"headset" or "loudspeaker"', _route),
+    "echo": ('"gate" or "cancel"', _echo),
 }

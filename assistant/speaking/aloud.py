@@ -10,7 +10,7 @@ from assistant.errors import MissingPart
 from assistant.speaking.air import Air
 from assistant.speaking.client import VoiceProcess
 from assistant.speaking.earcons import earcon
-from assistant.speaking.output import Loudspeaker, Playing
+from assistant.speaking.line import Output, Playing
 from assistant.speaking.printed import PrintedVoice
 from assistant.speaking.sound import Sound
 
@@ -21,13 +21,18 @@ REMEMBERED = 12
 class AloudVoice:
     """Speaks through `loudspeaker`; prints through `printed` what it cannot speak, and says why once."""
 
-    def __init__(self, process: VoiceProcess, loudspeaker: Loudspeaker, printed: PrintedVoice) -> None:
+    def __init__(self, process: VoiceProcess, loudspeaker: Output, printed: PrintedVoice) -> None:
         self._process, self._loudspeaker, self._printed = process, loudspeaker, printed
         self._told = ""
         self.last: Playing | None = None
         """The phrase given to the loudspeaker last; `last.wait()` returns when it has been said."""
         self.spoken: deque[tuple[str, Playing]] = deque(maxlen=REMEMBERED)
         """The phrases given to it lately, the oldest first."""
+
+    @property
+    def output(self) -> Output:
+        """What it speaks through."""
+        return self._loudspeaker
 
     @property
     def air(self) -> Air:

@@ -17,7 +17,7 @@ from assistant.hearing.blocks import Block
 from assistant.hearing.sound import RATE
 from assistant.hearing.utterance import Utterance
 from assistant.speaking.aloud import AloudVoice
-from assistant.speaking.output import Playing
+from assistant.speaking.line import Playing
 from tests.bench import grammar
 
 READING = Meaning("temperature", "55", "celsius")
