@@ -68,6 +68,8 @@ def test_with_a_headset_the_first_sound_of_speech_cuts_the_reply() -> None:
 class Watch:
     """A fake of what listens through our own voice: says what it is told to."""
 
+    louder = False
+
     def __init__(self) -> None:
         self.word: str | None = None
         self.resets = 0
@@ -202,6 +204,47 @@ def test_a_few_words_silence_the_voice_through_a_loudspeaker(word: str, means: l
     air.put(20.0, 1.0)
     listener.hear(at(SPEECH, 20.5), ANYTHING)
     assert watch.resets == 2
+
+
+def test_where_our_voice_was_taken_out_everything_is_heard_and_a_sentence_cuts_the_reply() -> None:
+    """But nothing opens that is no louder than what is left of our voice; where the cancelling ends, the ear
+    is shut again.
+    """
+    listener, ear, air, watch, cuts = gated()
+    air.put(10.0, 2.0)
+
+    def through(block: Block, start: float) -> Block:
+        return replace(at(block, start), cancelled=True)
+
+    assert listener.hear(through(SPEECH, 10.2), ANYTHING) == []
+    assert not ear.hears_speech
+    watch.louder = True
+    assert listener.hear(through(SPEECH, 10.4), ANYTHING) == []
+    assert ear.hears_speech
+    assert cuts == []
+    assert listener.hear(through(SILENCE, 10.6), ANYTHING) == [SAID]
+    assert cuts == ["cut"]
+    assert watch.resets == 1
+    listener.hear(through(SPEECH, 10.8), ANYTHING)
+    listener.hear(through(SILENCE, 11.0), ANYTHING, cuts=False)
+    assert cuts == ["cut"]
+    heard = len(ear.fed)
+    assert listener.hear(at(SPEECH, 11.2), ANYTHING) == []
+    assert len(ear.fed) == heard
+
+
+@pytest.mark.parametrize(("word", "silenced"), [("stop", ["cut"]), ("stand by", []), ("emergency", [])])
+def test_where_our_voice_was_taken_out_the_ear_itself_hears_all_but_stop(
+    word: str, silenced: list[str]
+) -> None:
+    """Of few words another sentence is easily taken for one of them; the ear knows all sentences."""
+    listener, ear, air, watch, cuts = gated()
+    air.put(10.0, 2.0)
+    watch.word = word
+
+    assert listener.hear(replace(at(SPEECH, 10.5), cancelled=True), ANYTHING) == []
+    assert cuts == silenced
+    assert len(ear.fed) == 1
 
 
 Sounds = list[tuple[float, float]]

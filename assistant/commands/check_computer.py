@@ -10,6 +10,7 @@ from pathlib import Path
 
 from assistant.commands import house
 from assistant.commands.computer.ear import check_model
+from assistant.commands.computer.echo import check_echo
 from assistant.commands.computer.finding import Finding
 from assistant.commands.computer.microphone import check_microphone, opened
 from assistant.commands.computer.mouth import TEXT, check_loudspeaker, check_voice
@@ -84,3 +85,4 @@ def _aloud(chosen: Settings) -> Iterator[Finding]:
         source.close()
     yield from loudspeaker
     yield microphone
+    yield from check_echo(chosen)

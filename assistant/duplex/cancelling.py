@@ -38,6 +38,7 @@ class Cancelling:
         self.reduction = Reduction()
         self._canceller, self._rate = canceller, rate
         self._resamplers = None if rate == RATE else (_resampler(rate), _resampler(rate))
+        self._taken_in, self._given_out = 0, 0
         self._captured, self._played = (np.zeros(0, dtype=np.int16) for _ in range(2))
 
     def blocks(self, both: Both) -> Iterator[Block]:
@@ -54,6 +55,10 @@ class Cancelling:
                 one.resample_chunk(np.ascontiguousarray(samples))
                 for one, samples in zip(self._resamplers, (captured, played), strict=True)
             )
+        # what the resamplers still hold back was captured last
+        self._taken_in += len(both.captured)
+        self._given_out += len(captured)
+        end -= self._taken_in / self._rate - self._given_out / RATE
         self._captured = np.concatenate([self._captured, captured])
         self._played = np.concatenate([self._played, played])
         lost = both.lost

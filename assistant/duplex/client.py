@@ -47,6 +47,14 @@ class SoundProcess(MicrophoneProcess):
         heard = self.heard_at
         return heard is not None and not self.ended.is_set() and time.monotonic() - heard < STALE_S
 
+    def next(self, timeout_s: float) -> Message | None:
+        """Return the next message, with what was dropped before it counted in it."""
+        message = super().next(timeout_s)
+        if not isinstance(message, Block):
+            return message
+        lost, self._lost = self._lost, 0
+        return replace(message, lost=message.lost + lost)
+
     def order(self, order: wire.Order) -> bool:
         """Tell the process what to do; False where it is gone."""
         stdin = self._process.stdin
@@ -73,7 +81,6 @@ class SoundProcess(MicrophoneProcess):
         if isinstance(message, Block):
             self.heard_at = time.monotonic()
             self.first.set()
-            message = replace(message, lost=message.lost + self._lost)
         while True:
             try:
                 self._messages.put_nowait(message)
@@ -82,7 +89,6 @@ class SoundProcess(MicrophoneProcess):
                     dropped = self._messages.get_nowait()
                     self._lost += len(dropped.pcm) // 2 if isinstance(dropped, Block) else 0
             else:
-                self._lost = 0 if isinstance(message, Block) else self._lost
                 return
 
 
@@ -131,6 +137,7 @@ class Duplex:
 
     @gain.setter
     def gain(self, gain: float) -> None:
+        """Play so loud from now on."""
         self._gain = gain
         self._process.order(Gain(gain))
         if self._other is not None:

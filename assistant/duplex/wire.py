@@ -13,6 +13,7 @@ from typing import IO
 
 from assistant.hearing import blocks
 from assistant.hearing.blocks import HEADER, Block, Trouble
+from assistant.speaking.frames import HIGHEST_RATE, LOWEST_RATE
 from assistant.speaking.sound import Sound
 
 _AIRED = struct.Struct("<dd")
@@ -111,7 +112,9 @@ def read(stream: IO[bytes]) -> Told | Order | None:
             return Aired(at, *_AIRED.unpack(body))
         if kind == b"P":
             number, rate = _SOUND.unpack_from(body)
-            return Play(number, Sound(body[_SOUND.size :], rate))
+            pcm = body[_SOUND.size :]
+            playable = LOWEST_RATE <= rate <= HIGHEST_RATE and len(pcm) % 2 == 0
+            return Play(number, Sound(pcm, rate)) if playable else None
         if kind == b"J":
             fields = json.loads(body)
             return _PLAIN[fields.pop("message")](**fields)

@@ -22,8 +22,9 @@ import soxr
 
 from assistant.__main__ import main
 from assistant.commands import check_computer
-from assistant.commands.computer import places
+from assistant.commands.computer import echo, places
 from assistant.commands.computer.ear import check_model
+from assistant.commands.computer.echo import check_echo
 from assistant.commands.computer.finding import Finding
 from assistant.commands.computer.microphone import Caught, catch, judged, opened
 from assistant.commands.computer.mouth import check_loudspeaker, check_voice
@@ -332,6 +333,25 @@ def test_a_sound_computer_has_nothing_to_be_mended(
     assert told["microphone"]["figures"]["band_hz"] == 8000
     assert told["loudspeaker"]["found"].startswith("a sentence")
     assert check_loudspeaker(None).found.startswith("a sentence")
+
+
+def test_what_stands_against_cancelling_the_echo_is_told_with_its_cure(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Only where there is a loudspeaker and the echo is to be cancelled."""
+    why = ["libspeexdsp is absent; put it in"]
+    monkeypatch.setattr(echo, "lacking", lambda _: why[0])
+    loud = Settings(route="loudspeaker", echo="cancel")
+
+    assert list(check_echo(Settings())) == []
+    [gated] = check_echo(Settings(route="loudspeaker"))
+    assert gated.sound
+    [told] = check_echo(loud)
+    assert told.found.startswith("libspeexdsp is absent: it is not cancelled")
+    assert told.cure == "put it in"
+    why[0] = ""
+    [well] = check_echo(loud)
+    assert well.sound
 
 
 def test_its_options_stand_beside_those_of_files() -> None:

@@ -53,6 +53,27 @@ def test_its_own_words_are_dropped_and_what_was_spoken_into_them_is_marked() -> 
     ]  # fmt: skip
 
 
+def test_where_the_echo_is_cancelled_a_sentence_into_a_reply_counts_but_a_reading_needs_a_yes() -> None:
+    """A yes into it is none: the question was not heard out. Its own words are dropped all the same."""
+    sayings = [Saying("fifty five degrees celsius is that right", 100.0, 103.0)]
+    found = [
+        utterance("fifty five degrees celsius", 0.0, 1.9),
+        utterance("torque three five newton meters", 0.5, 1.8, Meaning("torque", "35", "newton_metre")),
+        utterance("say again", 1.5, 2.0, Meaning("say-again")),
+        utterance("yes", 2.0, 2.5, Meaning("yes")),
+        utterance("drained four litres", 2.5, 4.5, Meaning("drained", "4", "litre")),
+        utterance("drained four litres", 4.0, 5.0, Meaning("drained", "4", "litre")),
+        utterance("yes", 4.0, 4.5, Meaning("yes")),
+    ]
+
+    kept = walled(found, sayings, grammar().normalise, began=100.0, cancelled=True)
+
+    assert [(one.words.split()[0], one.doubtful, one.over) for one in kept] == [
+        ("torque", True, False), ("say", False, False), ("yes", False, True),
+        ("drained", True, False), ("drained", False, False), ("yes", False, False),
+    ]  # fmt: skip
+
+
 class Decided:
     """A recogniser that has just decided one utterance, whenever its stream began."""
 

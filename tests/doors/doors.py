@@ -27,6 +27,7 @@ from assistant.commands.language import grammar_of
 from assistant.commands.understanding import from_line
 from assistant.display.page.server import Door as PageDoor
 from assistant.display.page.server import Page
+from assistant.duplex import wire
 from assistant.errors import AssistantError
 from assistant.grammar.meaning import Meaning, NoMatch
 from assistant.hearing import blocks
@@ -202,6 +203,9 @@ def _ear_blocks(content: bytes, folder: Path) -> None:
     stream = io.BytesIO(content)
     while (message := blocks.read(stream)) is not None:
         assert isinstance(message, blocks.Block | blocks.Trouble)
+    stream = io.BytesIO(content)
+    while wire.read(stream) is not None:
+        pass
 
 
 @cache
@@ -264,8 +268,13 @@ def _frames() -> tuple[bytes, ...]:
 
 def _blocks() -> tuple[bytes, ...]:
     stream = io.BytesIO()
-    for message in (blocks.Block(bytes(320), 3), blocks.Trouble("no device"), blocks.Block(b"")):
-        blocks.write(stream, message)
+    messages: tuple[wire.Told | wire.Order, ...] = (
+        blocks.Block(bytes(320), 3), blocks.Trouble("no device"), blocks.Block(b""),
+        wire.Aired(1.0, 0.01, -20.0), wire.Progress(1, 0.5, 1.0, 1.1, False, False),
+        wire.Play(1, Sound(bytes(200), 22_050)), wire.Hold(True),
+    )  # fmt: skip
+    for message in messages:
+        wire.write(stream, message)
     return (stream.getvalue(),)
 
 

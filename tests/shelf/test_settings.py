@@ -35,13 +35,15 @@ def test_every_key_is_read(tmp_path: Path) -> None:
         tmp_path,
         'model = "/m"\nvoice_rate = 150\nlanguage = "en"\njournal = "postgresql://bay@shop/records"\n'
         'pause_factor = 1.1\nclips = "all"\nwho = "Bay two"\n'
-        'microphone = "USB headset"\nroute = "loudspeaker"\nvoice = "natural"\nclip_days = 7\nserver = "postgresql://shop/all"\n',
+        'microphone = "USB headset"\n'
+        'route = "loudspeaker"\necho = "cancel"\nvoice = "natural"\nclip_days = 7\nserver = "postgresql://shop/all"\n',
     )
 
     assert read_settings(path) == Settings(
         model="/m", voice_rate=150, language="en", journal="postgresql://bay@shop/records",
         pause_factor=Decimal("1.1"), clips="all", who="Bay two",
-        microphone="USB headset", route="loudspeaker", voice="natural", clip_days=7, server="postgresql://shop/all",
+        microphone="USB headset", route="loudspeaker", echo="cancel", voice="natural", clip_days=7,
+        server="postgresql://shop/all",
     )  # fmt: skip
 
 
@@ -60,7 +62,7 @@ def test_settings_travel_as_texts() -> None:
         "model": "", "voice": "", "volume": "100", "voice_rate": "165", "language": "en", "journal": "",
         "pause_factor": "1.10",
         "clips": "readings", "clip_days": "30", "server": "", "who": "", "microphone": "", "route": "headset",
-        "attention": "always", "address": "",
+        "echo": "gate", "attention": "always", "address": "",
     }  # fmt: skip
 
 
@@ -80,6 +82,8 @@ def test_settings_travel_as_texts() -> None:
         ("pause_factor = 1e999999\n", 1, "a number from 1 to 3"),
         ("pause_factor = 0.9\n", 1, "a number from 1 to 3"),
         ('route = "radio"\n', 1, '"headset" or "loudspeaker"'),
+        ('route = "loudspeaker"\necho = "off"\n', 2, '"gate" or "cancel"'),
+        ('who = "x"\necho = "cancel"\n', 2, 'add route = "loudspeaker"'),
         ('attention = "never"\n', 1, '"always", "question", "addressed" or "key"'),
         ('who = "x"\nattention = "addressed"\n', 2, 'add address = "WORD"'),
         ('address = "Work Bench"\n', 1, "one word of five or more small letters"),

@@ -13,7 +13,7 @@ class Finding:
     """What was found of a part; nothing is to be mended where there is no cure."""
 
     part: str
-    """What was looked at: settings, folders, journal, model, voice, loudspeaker, microphone."""
+    """What was looked at: settings, folders, journal, model, voice, loudspeaker, microphone, echo."""
     found: str
     """What was found, in plain words."""
     cure: str = ""

@@ -100,7 +100,9 @@ LIMITS: tuple[str, ...] = (
     "It sees nothing. It takes your word for a clean seat, a seated dipstick, a tightened plug.",
     "It knows no vehicle. Capacities, torques and temperatures come from your sheet or your voice.",
     "Linux is tested. macOS and Windows are provided for in the code and have not been tried.",
-    "Over a loudspeaker only three words interrupt it: there is no echo cancellation yet.",
+    "Over a loudspeaker only three words interrupt it, unless its voice is cancelled in what it hears "
+    "(setting `echo`); that was tried in a simulated room and on a virtual card, not yet with a real "
+    "loudspeaker.",
     "Only the first service, draining and refilling by the dipstick, is driven by a recorded conversation; "
     "the others are driven to their end by synthetic voices in quiet, where a line now and then has to be "
     "typed.",

@@ -77,7 +77,6 @@ class Desk:
         self._cuts += 1
 
     def _wall(self, decided: list[Utterance], block: Block) -> list[Utterance]:
-        self.all = getattr(self, "all", []) + decided
         end = block.at + len(block.pcm) / 2 / RATE
         kept = []
         for one in decided:
