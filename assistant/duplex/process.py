@@ -115,8 +115,9 @@ def main(argv: Sequence[str]) -> int:
         threading.Thread(target=_orders, args=(player.obey,), daemon=True).start()
         cancelling, check = Cancelling(canceller, stream.rate), Check()
         while (both := stream.read(SILENT_S)) is not None:
-            told: list[wire.Told] = [*air.news(), *player.progress(), *cancelling.blocks(both)]
-            for message in (*told, *check.news(cancelling.reduction)):
+            heard = list(cancelling.blocks(both))
+            told: list[wire.Told] = [*air.news(), *player.progress(), *check.news(cancelling.reduction)]
+            for message in (*told, *heard):
                 wire.write(out, message)
         wire.write(out, Trouble("the microphone gives no more sound"))
     except MissingPart as trouble:
