@@ -12,6 +12,8 @@ import shutil
 import subprocess
 from typing import Any
 
+from assistant.hearing.devices import find
+
 ASK_S = 2.0
 TWO = "microphone and loudspeaker are two sound cards, and two clocks drift apart"
 _HARDWARE = re.compile(r"\(hw:(\w+),\d+\)")
@@ -21,14 +23,13 @@ _SHARED = re.compile(r"^(default|sysdefault|pipewire|pulse|jack)\b")
 def devices(library: Any, name: str) -> tuple[Any, Any]:
     """Return the devices to open, microphone and loudspeaker, as the sound library takes them.
 
-    Of a named microphone it is the loudspeaker of the same device where that has one. Raises what the library
-    raises where there is none.
+    Of a named microphone it is the loudspeaker of the same device where that has one. Raises `MissingPart`
+    where there is no such microphone, and what the library raises.
     """
-    if not name:
+    index = find(name, library)
+    if index is None:
         return None, None
-    found = library.query_devices(name, "input")
-    index = found["index"]
-    return (index, index) if found["max_output_channels"] > 0 else (index, None)
+    return index, index if library.query_devices(index, "input")["max_output_channels"] > 0 else None
 
 
 def apart(library: Any, name: str) -> str:

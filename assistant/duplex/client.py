@@ -74,7 +74,7 @@ class SoundProcess(MicrophoneProcess):
                 elif isinstance(message, Aired | Progress | Measured):
                     self._told(message)
         self.ended.set()
-        self._put(Trouble("the sound process has ended"))
+        self._put(Trouble(self._why_it_ended()))
         self.first.set()
 
     def _put(self, message: Message) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.duplex.canceller import library as canceller
 from assistant.duplex.cards import apart
 from assistant.errors import MissingPart
-from assistant.hearing.microphone import library
+from assistant.speaking.output import library
 
 
 def lacking(microphone: str) -> str:
@@ -21,6 +21,6 @@ def lacking(microphone: str) -> str:
         return str(trouble)
     try:
         why = apart(sound, microphone)
-    except (sound.PortAudioError, ValueError):
+    except (MissingPart, sound.PortAudioError, ValueError):
         return ""
     return f"{why}; use one card for both, or a headset" if why else ""

@@ -29,7 +29,7 @@ SLIPS = ("input_overflow", "input_underflow", "output_overflow", "output_underfl
 
 
 class DuplexStream:
-    """The default devices, or the one whose name contains `name` and its own loudspeaker."""
+    """The default devices, or the microphone that `name` stands for and its own loudspeaker."""
 
     def __init__(self, line: Line, name: str = "", sounddevice: Any = None) -> None:
         """Open and start the stream; `MissingPart` when there is no sound library or no device that opens.
@@ -84,8 +84,7 @@ class DuplexStream:
             ears = self._library.query_devices(device[0], "input")
             mouths = self._library.query_devices(device[1], "output")
         except (self._library.PortAudioError, ValueError) as trouble:
-            called = f"no microphone is called {name!r}" if name else "no microphone or no loudspeaker"
-            raise MissingPart(f"{called} ({trouble}); plug one in") from trouble
+            raise MissingPart(f"no microphone or no loudspeaker ({trouble}); plug one in") from trouble
         most = (max(int(ears["max_input_channels"]), 1), max(int(mouths["max_output_channels"]), 1))
         for channels in dict.fromkeys(((1, 1), (1, min(2, most[1])), (most[0], min(2, most[1])))):
             for rate in dict.fromkeys((RATE, int(ears["default_samplerate"]))):

@@ -9,7 +9,7 @@ import numpy as np
 
 FLAGS = ("input_overflow", "input_underflow", "output_overflow", "output_underflow")
 DEVICE = {
-    "name": "Set: Audio (hw:1,0)", "index": 0, "default_samplerate": 48_000.0,
+    "name": "Set: Audio (hw:1,0)", "index": 0, "hostapi": 0, "default_samplerate": 48_000.0,
     "max_input_channels": 1, "max_output_channels": 2,
 }  # fmt: skip
 
@@ -29,10 +29,14 @@ class Card:
         self.rates, self.least, self.names, self.outputs = rates, least, names, outputs
         self.asked: list[tuple[int, tuple[int, int]]] = []
 
-    def query_devices(self, device: object, kind: str) -> dict[str, Any]:
-        """Answer for the one or the other side."""
-        if device == "unplugged":
-            raise ValueError("No input device matching 'unplugged'")
+    def query_hostapis(self) -> list[dict[str, Any]]:
+        """The one sound system."""
+        return [{"name": "ALSA"}]
+
+    def query_devices(self, device: object = None, kind: str = "") -> Any:
+        """Answer for the one or the other side, or list the microphone."""
+        if not kind:
+            return [self.query_devices(device, "input")]
         side = 0 if kind == "input" else 1
         return {**DEVICE, "name": self.names[side], "max_output_channels": self.outputs}
 

@@ -87,7 +87,7 @@ def test_a_device_that_does_not_open_says_what_was_tried() -> None:
     """And one that is not there, its name."""
     with pytest.raises(MissingPart, match="16000 Hz, 1 and 1 channels"):
         DuplexStream(Line(), "", Card(rates=()))
-    with pytest.raises(MissingPart, match="no microphone is called 'unplugged'"):
+    with pytest.raises(MissingPart, match="no microphone is called 'unplugged', only default"):
         DuplexStream(Line(), "unplugged", Card())
 
 
