@@ -14,7 +14,7 @@ from assistant.job.events import WasteHandedOver
 from assistant.journal.ids import new_job_id
 from assistant.journal.open import open_journal
 from assistant.journal.store import BESIDE
-from assistant.phrasing.en.history import WASTE
+from assistant.phrasing.en.words import WASTE
 from assistant.timekeeping.clock import SystemClock
 from assistant.units import Measure, kind_of, read_measure
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.dialogue import advising, last_time, mixing, rounds, telling
 from assistant.dialogue.reply import Turn
-from assistant.job import balance, commands, timers
+from assistant.job import balance, commands, planning, timers
 from assistant.job import events as e
 from assistant.job.commands import Refusal
 from assistant.job.instant import elapsed
@@ -154,6 +154,8 @@ def instruct(turn: Turn, *, full: bool = False, stay: bool = False) -> None:
     """
     speak_cautions(turn)
     state, step = turn.state, turn.state.step
+    if planning.DRAINS & {*step.sets} and not step.aside:
+        telling.pan_too_small(turn)
     text = step.full if full and step.full else step.say
     turn.say("step", number=state.procedure.number(step.id), text=text, sheet=state.sheet)
     if step.tells and _told(turn, step):

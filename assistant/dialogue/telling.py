@@ -7,10 +7,18 @@ from collections.abc import Callable, Mapping
 from assistant.dialogue import advising
 from assistant.dialogue.reply import Turn
 from assistant.errors import WrongInput
+from assistant.job import planning
 from assistant.reckoning import dilution, fluid_class
 from assistant.units import for_speech
 
 OTHER_CLASS = "other-class"
+
+
+def pan_too_small(turn: Turn) -> None:
+    """Warn before anything is opened where more may come than the pan takes."""
+    pan = planning.pan_for(turn.state.sheet)
+    if pan is not None and pan.verdict == "too-small" and pan.holds is not None:
+        turn.say("pan-too-small", holds=for_speech(pan.holds), most=for_speech(pan.most))
 
 
 def _old_left(turn: Turn) -> str:

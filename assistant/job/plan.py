@@ -71,7 +71,7 @@ class Waste:
 
 @dataclass(frozen=True, slots=True)
 class Pan:
-    """Whether the pan takes what one drain of a unit brings at most: enough, too-small or unknown."""
+    """Whether the pan takes what may come out of a unit at once: enough, too-small or unknown."""
 
     unit: str
     verdict: str

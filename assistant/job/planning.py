@@ -29,6 +29,8 @@ SOLD: Mapping[str, tuple[Measure, ...]] = {
     "imperial": tuple(Measure(one, "litre") for one in ("1", "5", "20")),
 }
 """Sizes fluid is commonly sold in, where the sheet names no container (common practice, no source)."""
+DRAINS = frozenset({"drain-plug=open", "cock=open"})
+"""What a step makes true that lets the old fluid out."""
 WASHED_BY = {"drain": "drain-washer", "fill": "fill-washer", "overflow": "overflow-washer"}
 
 
@@ -56,7 +58,7 @@ def plan(procedure: Procedure, sheets: Mapping[str, Sheet], sold: Sequence[Measu
         fluids=tuple(fluids),
         purchases=_purchases(fluids, {_of(sheets, unit).unit: _of(sheets, unit) for unit in units}, sold),
         waste=_waste(procedure, sheets, rounds),
-        pans=tuple(one for unit in units for one in _pan(procedure, unit, _of(sheets, unit))),
+        pans=tuple(one for unit in units if (one := pan_for(_of(sheets, unit))) is not None),
         times=times,
         time=_summed(times.values()),
         lacking=_lacking(procedure, sheets),
@@ -237,12 +239,17 @@ def _waste(procedure: Procedure, sheets: Mapping[str, Sheet], rounds: Mapping[st
     return tuple(Waste(kind, amount) for kind, amount in kinds.items())
 
 
-def _pan(procedure: Procedure, unit: str, sheet: Sheet) -> Iterator[Pan]:
+def pan_for(sheet: Sheet) -> Pan | None:
+    """Return whether the pan takes what may come at once; None where the sheet tells no amount at all.
+
+    Where it tells none for a drain, all the unit holds may come.
+    """
     drains, holds = _drains(sheet), sheet.figure("pan-holds")
-    if drains is None:
-        return
-    verdict = "unknown" if holds is None else "enough" if compare(holds, drains.most) >= 0 else "too-small"
-    yield Pan(sheet.unit, verdict, holds, drains.most)
+    most = drains.most if drains is not None else sheet.figure("capacity")
+    if most is None:
+        return None
+    verdict = "unknown" if holds is None else "enough" if compare(holds, most) >= 0 else "too-small"
+    return Pan(sheet.unit, verdict, holds, most)
 
 
 def _times(procedure: Procedure, rounds: Mapping[str, int]) -> dict[str, Span]:

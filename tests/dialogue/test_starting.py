@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 import pytest
 
-from assistant.commands import menu
 from assistant.commands.understanding import from_line
 from assistant.dialogue.starting import Choice, Offer, choose, first
 from assistant.phrasing import phrase
@@ -93,4 +92,3 @@ def test_the_shelf_offers_every_service_with_its_units() -> None:
         other = procedure("coolant")
         units = joined([data, other])["units"]
         assert set(units_of(data)) | set(units_of(other)) == set(units)  # type: ignore[call-overload]
-    assert menu.units_of is units_of

@@ -142,6 +142,7 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     "cool-by-hand": ({},),
     "start-too-warm": ({"temperature": Measure("50", "celsius"), "most": Measure("35", "celsius")},),
     "overflow-drops": ({"rate": Measure("0.1", "millilitre_per_minute")},),
+    "pan-too-small": ({"holds": Measure("2.5", "us_quart"), "most": Measure("4.7", "us_quart")},),
     "one-change-leaves": ({"share": Measure("57", "percent"), "amount": Measure("10", "us_quart")},),
     "share-differs": (
         {"wanted": Measure("50", "percent"), "weak": True},

@@ -8,6 +8,7 @@ from typing import Any
 from assistant.phrasing.en.page import kind_text, reading_slots
 from assistant.phrasing.en.parts import part_text, parts_text
 from assistant.phrasing.en.report import ENDS
+from assistant.phrasing.en.words import waste_text
 from assistant.units import Measure, for_speech, plain, symbol_of
 
 Table = Mapping[str, Any]
@@ -35,13 +36,6 @@ LABELS: Mapping[str, str] = {
 DIGITS = 6
 NOTHING = "nothing on record"
 NO_VEHICLE, NO_UNIT = "vehicle not named", "unit not named"
-WASTE: Mapping[str, str] = {
-    "oil": "used oil",
-    "coolant": "used coolant",
-    "brake-fluid": "used brake fluid",
-    "mixed": "mixed or spoiled, kept apart",
-}
-"""Kinds of waste fluid."""
 TOLD: Mapping[str, str] = {
     "job": "job",
     "begun": "begun",
@@ -271,11 +265,6 @@ def month(table: Table) -> tuple[Part, ...]:
         ),
         _handed(table, f"Waste handed over in {name}"),
     )
-
-
-def waste_text(kind: str) -> str:
-    """Return what a kind of waste is called."""
-    return WASTE.get(kind, kind.replace("-", " "))
 
 
 def _handed(table: Table, heading: str) -> Part:

@@ -21,7 +21,6 @@ PARTS: Mapping[str, tuple[str, str]] = {
     "pan-gasket": ("pan gasket", "pan gaskets"),
 }
 FLUIDS: Mapping[str, str] = {"fluid": "new fluid", "concentrate": "concentrate", "water": "water"}
-WASTE: Mapping[str, str] = {"oil": "old fluid", "coolant": "old coolant"}
 TIMES: Mapping[str, str] = {
     "work": "work by hand",
     "warm-up": "warming up",
@@ -68,8 +67,8 @@ def _spoken(one: Plan) -> Iterator[str]:
     for purchase in one.purchases:
         yield _buying(purchase, several=several)
     for waste in one.waste:
-        what = WASTE.get(waste.kind, "old fluid")
-        yield sentence(f"room for {measure_words(for_speech(waste.amount.most))} of {what}")
+        room = measure_words(for_speech(waste.amount.most))
+        yield sentence(f"room for {room} of {words.waste_text(waste.kind)}")
     yield from _pan(one.pans)
     yield sentence(f"time, {_minutes(one.time)}")
     if one.lacking:
@@ -142,10 +141,7 @@ def as_text(one: Plan) -> str:
         "TO BUY": [_purchase_line(purchase, several) for purchase in one.purchases],
         "ROUNDS": [f"{unit}: {count} drains, mixed in between" for unit, count in one.rounds.items()],
         "OLD FLUID": [
-            *(
-                f"room for {_paper(waste.amount)} of {WASTE.get(waste.kind, 'old fluid')}"
-                for waste in one.waste
-            ),
+            *(f"room for {_paper(waste.amount)} of {words.waste_text(waste.kind)}" for waste in one.waste),
             *(_pan_line(pan, several) for pan in one.pans),
         ],
         "TIME": [_clock(one.time), *(f"{TIMES[what]}: {_clock(span)}" for what, span in one.times.items())],

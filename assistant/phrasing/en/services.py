@@ -153,6 +153,15 @@ def overflow_drops(args: Args) -> tuple[str, ...]:
     return (sentence(f"that makes {words.number_of(args.measure('rate'))}"), "A surplus would stream.")
 
 
+def pan_too_small(args: Args) -> tuple[str, ...]:
+    """holds: Measure of the pan, most: Measure that may come."""
+    most, holds = args.measure("most"), args.measure("holds")
+    return (
+        sentence(f"up to {words.number_of(most)} may come, the pan takes {words.number_of(holds, most)}"),
+        "Have a second one beside it before you open.",
+    )
+
+
 def one_change_leaves(args: Args) -> tuple[str, ...]:
     """share: Measure in percent of old fluid, amount: Measure of it."""
     share, amount = words.number_of(args.measure("share")), words.number_of(args.measure("amount"))
@@ -193,5 +202,6 @@ SERVICES: Mapping[str, Wording] = {
     "cool-enough": fixed("That is cool enough."),
     "start-too-warm": start_too_warm,
     "overflow-drops": overflow_drops,
+    "pan-too-small": pan_too_small,
     "one-change-leaves": one_change_leaves,
 }

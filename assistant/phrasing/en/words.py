@@ -163,6 +163,20 @@ def date(iso: str) -> str:
     return f"{MONTHS[int(month) - 1]} {number_words(str(int(day)))}, {number_words(year)}"
 
 
+WASTE: Mapping[str, str] = {
+    "oil": "used oil",
+    "coolant": "used coolant",
+    "brake-fluid": "used brake fluid",
+    "mixed": "mixed or spoiled, kept apart",
+}
+"""Kinds of waste fluid."""
+
+
+def waste_text(kind: str) -> str:
+    """Return what a kind of waste is called."""
+    return WASTE.get(kind, kind.replace("-", " "))
+
+
 def listed(items: tuple[str, ...]) -> str:
     """Return "one, two or three"."""
     return " or ".join(part for part in (", ".join(items[:-1]), *items[-1:]) if part)
