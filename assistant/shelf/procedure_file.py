@@ -84,7 +84,8 @@
 
 A shared piece, `shared/NAME.toml`, has `format = 2`, `[takes]` (what may be filled in, and what stands
 there where nothing is said; "" must be given) and the tables above. `shared/always.toml` is part of every
-procedure. A piece beside a file goes before ours of the same name.
+procedure, and a sentence of `shared/phrases.toml` is put for its `${name}` in any text. A piece beside a
+file goes before ours of the same name.
 
 A mechanic's own file lies in the folder `own procedures` (see `assistant where`). Under a new name it is a
 service of its own; under the name of ours it takes its place. With `changes = "NAME"` it changes ours

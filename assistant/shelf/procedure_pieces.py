@@ -2,7 +2,8 @@
 
 A step that is a table with `use = "NAME"` stands for the steps of `shared/NAME.toml`. The piece tells
 under `[takes]` what may be filled in and what it is where nothing is said; in its texts and ids
-`${name}` stands for it. A later step with the id of one of a piece changes that step: the keys given
+`${name}` stands for it. Sentences that many steps say stand once in `shared/phrases.toml`, and `${name}`
+is put for them in any text. A later step with the id of one of a piece changes that step: the keys given
 replace those of the piece, exits, findings and readings by their name.
 """
 
@@ -20,6 +21,8 @@ from assistant.shelf.toml import line_in, read_toml
 
 ALWAYS = "always"
 """The piece every procedure has: cautions, gates, labels, bands and exits that hold anywhere."""
+PHRASES = "phrases"
+"""The piece with the sentences that are written once."""
 NAMED = {"exit": "on", "finding": "name", "await": "reading"}
 """Tables inside a step, and the key that names one of them."""
 TABLES = ("bands", "gates", "cautions", "signals", "labels")
@@ -42,6 +45,7 @@ class Assembly:
     from_pieces: set[str] = field(default_factory=set)
     tables: dict[str, Table] = field(default_factory=dict)
     exits: list[Table] = field(default_factory=list)
+    phrases: Mapping[str, str] = field(default_factory=dict)
 
 
 def assembled(data: Mapping[str, object], text: str, path: Path, find: Find) -> tuple[Table, Places]:
@@ -49,18 +53,21 @@ def assembled(data: Mapping[str, object], text: str, path: Path, find: Find) -> 
 
     Raises `BadFile` for a piece that is absent or bad, or used with what it does not take.
     """
+    said = find(PHRASES)
+    phrases = cast("Mapping[str, str]", _read(said)[PHRASES])
+    data, text = cast("Table", filled_in(dict(data), phrases)), _fill(text, phrases)
     places = Places(Source(str(path), text))
-    whole = Assembly(places, find)
+    whole = Assembly(places, find, phrases=phrases)
     always = find(ALWAYS)
-    _take_tables(whole, _read(always))
+    _take_tables(whole, cast("Table", filled_in(_read(always), phrases)))
     _take_tables(whole, data)
     for entry in _records(data, "step", path, text):
         if "use" in entry:
-            for step, source in _expand(whole, entry, path, text, {}, 0):
+            for step, source in _expand(whole, entry, path, text, phrases, 0):
                 _add(whole, step, source, piece=True)
         else:
             _add(whole, entry, Source(str(path), text), piece=False)
-    places.others.append(Source(str(always), always.read_text("utf-8-sig")))
+    places.others += [Source(str(one), one.read_text("utf-8-sig")) for one in (always, said)]
     rest = {key: value for key, value in data.items() if key not in (*TABLES, "step", "exit")}
     return _result(whole, rest, data), places
 
@@ -199,13 +206,16 @@ def _expand(
     strange = sorted(set(given) - set(takes))
     if strange:
         raise fail(f"it takes no {strange[0]!r}", f"it takes {', '.join(takes) or 'nothing'}")
-    filled = {key: _fill(str(given.get(key, value)), outer) for key, value in takes.items()}
+    filled = {
+        key: _fill(str(given.get(key, value)), {**outer, **whole.phrases}) for key, value in takes.items()
+    }
     empty = [key for key, value in filled.items() if not value and key not in given]
     if empty:
         raise fail(f"it needs {empty[0]!r}", f'write with = {{ {empty[0]} = "..." }}')
-    lacking = sorted(set(_FILL.findall(raw)) - set(filled))
+    lacking = sorted(set(_FILL.findall(raw)) - set(filled) - set(whole.phrases))
     if lacking:
         raise BadFile(str(file), f"${{{lacking[0]}}} is not under [takes]", line=line_in(raw, lacking[0]))
+    filled = {**whole.phrases, **filled}
     _take_piece_tables(whole, cast("Table", filled_in(piece, filled)), Source(str(file), _fill(raw, filled)))
     yield from _renamed(_inside(whole, piece, file, raw, filled, depth), entry)
 
@@ -298,13 +308,15 @@ def _fill(text: str, filled: Mapping[str, str]) -> str:
 
 def _read(file: Path) -> Table:
     data, text = read_toml(file)
-    known = {"format", "takes", "exit", "step", *TABLES}
+    known = {"format", "takes", "exit", "step", PHRASES, *TABLES}
     for key in data:
         if key not in known:
             cure = f"a shared piece has {', '.join(sorted(known))}"
             raise BadFile(str(file), f"{key!r} is not known", line=line_in(text, key), cure=cure)
-    takes = data.get("takes", {})
-    if data.get("format") != 2 or not isinstance(takes, dict):
+    takes, said = data.get("takes", {}), data.get(PHRASES, {})
+    if not isinstance(said, dict) or not all(isinstance(one, str) for one in said.values()):
+        raise BadFile(str(file), "[phrases] is no table of texts", line=line_in(text, PHRASES))
+    if data.get("format") != 2 or not isinstance(takes, dict) or (file.stem == PHRASES) != bool(said):
         raise BadFile(str(file), "it is no shared piece", cure="format = 2 first, [takes] a table of texts")
     return data
 

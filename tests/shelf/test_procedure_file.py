@@ -26,7 +26,7 @@ NAME = "automatic-drain-refill"
 SHARED = procedures_folder() / "shared"
 MAIN = procedures_folder() / f"{NAME}.toml"
 USES = re.findall(r'use = "([a-z-]+)"', MAIN.read_text(encoding="utf-8"))
-FILES = [MAIN, *(SHARED / f"{name}.toml" for name in dict.fromkeys([*USES, "always"]))]
+FILES = [MAIN, *(SHARED / f"{name}.toml" for name in dict.fromkeys([*USES, "always", "phrases"]))]
 """Where the texts of the service are written: its file and the pieces, in order of use."""
 TEXT = "\n".join(path.read_text(encoding="utf-8") for path in FILES)
 
@@ -106,8 +106,8 @@ FAULTS = [
     ('id = "keep-old"', 'id = "keep-old"\nkind = "read"', "keep-old reads nothing"),
     ('reading = "poured"', 'reading = "spilled"', "pours and awaits no amount"),
     (
-        'kind = "read"\nsay = "Wipe the magnet',
-        'kind = "plan"\nsay = "Wipe the magnet',
+        'kind = "read"\nsay = "${magnet-on-paper}',
+        'kind = "plan"\nsay = "${magnet-on-paper}',
         "plans and awaits a reading",
     ),
     # exits
