@@ -308,7 +308,7 @@ def test_an_utterance_with_a_hole_in_it_is_refused_as_one() -> None:
     assert listener.hear(Block(SPEECH.pcm, lost=512), ANYTHING) == []
     torn = listener.hear(SILENCE, ANYTHING)
 
-    assert [(one.meaning, one.reason) for one in torn] == [(None, "torn")]
+    assert [(one.meaning, one.reason, one.mass) for one in torn] == [(None, "torn", 1.0)]
 
 
 @pytest.mark.parametrize(("pause_s", "whole"), [(0.0, False), (0.3, False), (0.6, True)])

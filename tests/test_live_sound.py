@@ -29,9 +29,11 @@ from assistant.grammar.grammar import Grammar
 from assistant.grammar.meaning import Meaning, NoMatch
 from assistant.hearing.blocks import Block
 from assistant.hearing.capture import MicrophoneProcess, SteadyMicrophone
+from assistant.hearing.depth import DEPTH_S
 from assistant.hearing.graph_cache import prepared_folder
+from assistant.hearing.microphone import Microphone
 from assistant.hearing.model import default_folder, fetch_model
-from assistant.hearing.pace import TOO_LITTLE
+from assistant.hearing.pace import TOO_LITTLE, Pace
 from assistant.hearing.recogniser import Recogniser
 from assistant.job.state import State
 from assistant.shelf.places import cache_folder, data_folder
@@ -149,9 +151,34 @@ def test_a_sentence_into_the_microphone_is_understood(live: Callable[..., Made],
     assert cuts == ["cut"]
 
 
+class Late(Microphone):
+    """A microphone whose process does not get its turn for a while, as on a busy computer."""
+
+    blocks = 0
+
+    def _take(self, indata: object, frames: int, times: object, status: object) -> None:
+        super()._take(indata, frames, times, status)
+        self.blocks += 1
+        if self.blocks == 80:
+            time.sleep(DEPTH_S - 0.1)
+
+
+def test_sound_waits_for_a_process_that_does_not_get_its_turn() -> None:
+    """None of it is lost, and each block still tells when it was captured."""
+    ear, pace, lost = Late(), Pace(), 0
+    while ear.blocks < 160:
+        block = ear.read(1.0)
+        assert block is not None
+        lost += block.lost + (pace.take(block) if ear.blocks > 40 else 0)
+    ear.close()
+
+    assert lost == 0
+
+
 def test_a_conversation_over_the_card(tmp_path: Path) -> None:
     """The program itself for a minute: answered and cut short in time; deaf to its own voice at 0 dB; back
-    from a killed microphone process, a killed voice process, and cables that are pulled. Nothing is lost.
+    from killed processes, stalls, other devices and cables that are pulled. Nothing is lost, and no reading
+    is taken whose middle was.
     """
     figures = command.measured(tmp_path, SECONDS, seed=3)
 

@@ -172,7 +172,8 @@ class Listener:
     def _sound(self, decided: list[Utterance]) -> list[Utterance]:
         """Return what was decided, torn where some of it was lost on the way: as one, when it has ended."""
         return [
-            torn(one) if self._since_hole_s < one.decided - one.start + REST_S else one for one in decided
+            asked_again(one) if self._since_hole_s < one.decided - one.start + REST_S else one
+            for one in decided
         ]
 
     def _held_back(self, cuts: bool, seconds: float) -> None:
@@ -221,12 +222,17 @@ class Listener:
         """The microphone is gone: what was under way is torn, for its end is not known."""
         self._pause(False)
         self._since_hole_s = 0.0
-        return [torn(one) for one in self._recogniser.finish()]
+        return [asked_again(one) for one in self._recogniser.finish()]
 
 
 def torn(utterance: Utterance) -> Utterance:
     """Return an utterance of which a piece is missing: without one of its words a number is another."""
     return replace(utterance, meaning=None, reason="torn")
+
+
+def asked_again(utterance: Utterance) -> Utterance:
+    """Return an utterance of which sound was lost: speech, however little of a sentence is left of it."""
+    return replace(torn(utterance), mass=1.0)
 
 
 def _broken_in(word: str) -> list[Utterance]:

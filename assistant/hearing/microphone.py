@@ -9,6 +9,7 @@ from __future__ import annotations
 import queue
 import time
 from collections.abc import Iterator, Mapping
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ import soxr
 
 from assistant.errors import MissingPart
 from assistant.hearing.blocks import Block
+from assistant.hearing.depth import latencies
 from assistant.hearing.devices import find
 from assistant.hearing.sound import RATE
 
@@ -75,12 +77,12 @@ class Microphone:
         except (self._library.PortAudioError, ValueError) as trouble:
             raise MissingPart(f"no microphone ({trouble}); plug one in") from trouble
         tried = []
-        for rate, channels in _forms(form):
+        for latency, (rate, channels) in product(latencies(self._library), _forms(form)):
             self.rate, self.channels = rate, channels
             try:
                 stream = self._library.RawInputStream(
                     samplerate=rate, channels=channels, dtype="int16", device=device,
-                    blocksize=round(rate * BLOCK_S), latency="low", callback=self._take,
+                    blocksize=round(rate * BLOCK_S), latency=latency, callback=self._take,
                 )  # fmt: skip
                 stream.start()
             except (self._library.PortAudioError, ValueError) as trouble:

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from assistant.commands.listener import asked_again
 from assistant.commands.understanding import complaint_of, expectation_of, from_utterance
 from assistant.grammar.judgement import Conditions, plausible
 from assistant.grammar.meaning import Meaning, NoMatch
@@ -60,3 +61,14 @@ def test_what_was_refused_for_its_value_is_not_put_down_to_the_sound() -> None:
     meaning = from_utterance(one, grammar(), None, lambda _: None).meaning
     assert isinstance(meaning, NoMatch)
     assert meaning.reason == "implausible"
+
+
+@pytest.mark.parametrize(("lost", "reason"), [(False, "unknown"), (True, "torn")])
+def test_speech_whose_sound_was_lost_is_asked_again_however_little_is_left_of_it(
+    lost: bool, reason: str
+) -> None:
+    """Talk that is not for us stays without an answer; a reading with a hole sounds like it."""
+    one = replace(REFUSED, mass=0.1)
+    meaning = from_utterance(asked_again(one) if lost else one, grammar(), None, lambda _: None).meaning
+    assert isinstance(meaning, NoMatch)
+    assert meaning.reason == reason

@@ -21,7 +21,7 @@ from tests.phrasing.samples import samples
 KEYS = ("heard", "still-there", "timer-over", "unsaved", "step")
 
 
-def microphone_s(seconds: float = 2.0) -> float:
+def microphone_s(seconds: float = 1.0) -> float:
     """Return how old the newest sample is when the card hands its block over, by its own word."""
     ear, ages = Microphone(), list[float]()
     until = time.monotonic() + seconds

@@ -28,6 +28,8 @@ VOICE = Manner(rate=150, pitch=55, voice="gmw/en-US")
 PEAK = 0.35
 AROUND_S = 0.25
 PATIENCE_S = 4.0
+SILENT_S = AROUND_S + 0.4
+"""What is being said has fallen silent so long after a sentence is played that is said into it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,10 +101,14 @@ class Talk:
     def ask(self, clip: Clip) -> bool:
         """Wait for silence, say something, wait until the reply begins; return whether it came."""
         self.tape.wait_quiet(0.8, 30.0)
+        return self.ask_over(clip, 0.0)
+
+    def ask_over(self, clip: Clip, silent_s: float = SILENT_S) -> bool:
+        """As `ask`, but into whatever is being said, which falls silent within `silent_s` of the onset."""
         start = self.tape.now
         self.said.append((clip, start, False))
         play(clip.path)
-        return self.tape.wait_sound(start, PATIENCE_S)
+        return self.tape.wait_sound(start + round(silent_s * RATE), PATIENCE_S)
 
     def cut_in(self, clip: Clip, after_s: float) -> None:
         """Speak into the reply that has just begun, and wait for the answer."""
