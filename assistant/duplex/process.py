@@ -36,11 +36,21 @@ class Reported(Air):
 
     def __init__(self) -> None:
         super().__init__()
+        self.late_s = 0.0
+        """How much later than the sound captured meanwhile what is handed over now is said to be heard."""
         self._news: queue.SimpleQueue[Aired] = queue.SimpleQueue()
 
     def put(self, start: float, seconds: float, level_db: float = SILENCE_DB) -> None:
-        """Sound of a level leaves the card from `start` on."""
-        self._news.put(Aired(start, seconds, level_db))
+        """Sound of a level leaves the card from `start` on, or sooner.
+
+        After sound was lost, the card's word of when that is may be a tenth of a second out; but no echo is
+        captured before the moment at which its sound is handed over: from there on it counts as in the air.
+        """
+        self._news.put(Aired(start - self.late_s, seconds + self.late_s, level_db))
+
+    def is_late(self, seconds: float) -> None:
+        """Take in how long what is handed over next is on its way, by the card's word."""
+        self.late_s = max(0.0, seconds)
 
     def news(self) -> Iterator[Aired]:
         """Yield what has left it since this was last asked."""
@@ -111,7 +121,7 @@ def main(argv: Sequence[str]) -> int:
     player = Player(line)
     try:
         canceller = SpeexCanceller()
-        stream = DuplexStream(line, argv[0] if argv else "")
+        stream = DuplexStream(line, argv[0] if argv else "", late=air.is_late)
         threading.Thread(target=_orders, args=(player.obey,), daemon=True).start()
         cancelling, check = Cancelling(canceller, stream.rate), Check()
         while (both := stream.read(SILENT_S)) is not None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import queue
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import numpy as np
@@ -21,9 +21,10 @@ from assistant.hearing.microphone import BLOCK_S, MOST_BEHIND_S, QUEUE, library
 from assistant.speaking.line import Line
 from assistant.speaking.output import MOST_AHEAD_S
 
-LATENCY_S = 0.05
-"""Asked of the card. At its least, 10 ms, a busy computer loses the step once a second, and each time the
-canceller must find it again."""
+LATENCY_S = 0.1
+"""Asked of the card, both ways. With half of it a busy computer (load 11 on two cores) lost the step once a
+second, and each time the canceller had to find it again; with this never in ten seconds. The filter has room
+for it."""
 SLIPS = ("input_overflow", "input_underflow", "output_overflow", "output_underflow")
 """Flags of the sound library that put the two sides out of step."""
 
@@ -31,13 +32,20 @@ SLIPS = ("input_overflow", "input_underflow", "output_overflow", "output_underfl
 class DuplexStream:
     """The default devices, or the microphone that `name` stands for and its own loudspeaker."""
 
-    def __init__(self, line: Line, name: str = "", sounddevice: Any = None) -> None:
+    def __init__(
+        self,
+        line: Line,
+        name: str = "",
+        sounddevice: Any = None,
+        late: Callable[[float], None] = lambda _: None,
+    ) -> None:
         """Open and start the stream; `MissingPart` when there is no sound library or no device that opens.
 
-        `line` holds what is to be played; `sounddevice` is the sound library, else the real one.
+        `line` holds what is to be played; `sounddevice` is the sound library, else the real one; `late` is
+        told before each block how much later it will be heard than the one captured at the moment.
         """
         self._library = sounddevice if sounddevice is not None else library()
-        self._line = line
+        self._line, self._late = line, late
         self._blocks: queue.Queue[Both] = queue.Queue(QUEUE)
         self._dropped = 0
         self._told = 0
@@ -97,6 +105,7 @@ class DuplexStream:
         leaves = now + (ahead if 0 < ahead < MOST_AHEAD_S else self._delay_s)
         behind = times.currentTime - times.inputBufferAdcTime
         at = now - (behind if 0 < behind < MOST_BEHIND_S else frames / self.rate)
+        self._late(leaves - at)
         sound = np.empty(frames, dtype=np.float32)
         self._line.fill(sound, now, leaves)
         played = np.rint(sound * 32_767).astype(np.int16)

@@ -171,6 +171,16 @@ def test_nobody_waits_for_a_sound_of_a_process_that_is_gone(both: tuple[Duplex, 
     assert opened[0].closed, "it may hold the card"
 
 
+def test_sound_counts_as_in_the_air_from_the_moment_it_is_handed_over() -> None:
+    """And up to when the card says that it is heard."""
+    air = Reported()
+    air.is_late(0.14)
+    air.put(50.0, 0.01, -20.0)
+
+    [told] = air.news()
+    assert (told.start, told.seconds, told.level_db) == (pytest.approx(49.86), pytest.approx(0.15), -20.0)
+
+
 def test_the_check_tells_every_second_and_whenever_it_turns() -> None:
     """No more often."""
     check, reduction = Check(), Reduction()

@@ -20,7 +20,8 @@ BLOCK = 160
 def test_what_is_played_and_what_is_captured_come_in_step() -> None:
     """The block that was handed over at the moment is the reference of the one that was captured then."""
     card, line = Card(), Line()
-    stream = DuplexStream(line, "", card)
+    late = list[float]()
+    stream = DuplexStream(line, "", card, late.append)
     playing = line.play(from_samples(np.arange(1, 201) / 32_768, 16_000))
 
     given = [card.block(np.full(BLOCK, number, np.int16)) for number in (7, 8)]
@@ -37,6 +38,7 @@ def test_what_is_played_and_what_is_captured_come_in_step() -> None:
     assert playing.started_at is not None
     assert playing.heard_at - playing.started_at == pytest.approx(0.03)
     assert stream.read(0) is None
+    assert late == pytest.approx([0.05, 0.05])
 
 
 @pytest.mark.parametrize("flag", SLIPS)

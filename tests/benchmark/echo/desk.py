@@ -6,8 +6,6 @@ that break in, recogniser, wall of words) are the program's own; the card and th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from assistant.commands.listener import Gate, Listener
@@ -24,6 +22,8 @@ from assistant.hearing.utterance import Utterance
 from assistant.speaking.air import Air
 from assistant.speaking.sound import active_level, level_db
 from tests.bench import grammar
+from tests.benchmark.echo.figures import Outcome
+from tests.benchmark.echo.people import Reply, Said
 from tests.benchmark.echo.room import DELAY_S, echo
 from tests.benchmark.noises import Rng, Wave
 
@@ -39,28 +39,6 @@ def amplitude(db: float) -> float:
     return float(10 ** (db / 20))
 
 
-@dataclass(frozen=True, slots=True)
-class Reply:
-    """What we say: its words and its sound at 16 kHz."""
-
-    words: str
-    sound: Wave
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What came of one reply."""
-
-    heard: tuple[Utterance, ...]
-    """What was decided and is not our own."""
-    cut: bool
-    """Whether the reply was cut short."""
-    reduction_db: float
-    """Captured over left, over the whole reply; 0 without a canceller."""
-    settled: float
-    """Share of the frames of the reply in which the canceller had settled."""
-
-
 class Desk:
     """One session: the state of canceller, self check and ear goes on from reply to reply."""
 
@@ -68,29 +46,25 @@ class Desk:
         """`echo_db` is the level of the echo beside the mechanic's voice."""
         self.air, self.now, self.reduction = Air(), 100.0, Reduction()
         self._ear, self._echo_db, self._canceller, self._rng = ear, echo_db, canceller, rng
-        self._cuts = 0
+        self._cut_at: float | None = None
         self._sayings: tuple[Saying, ...] = ()
         gate = Gate(self.air, BreakIn(ear.model, self.air.loudest))
         self._listener = Listener(ear, self._cut, gate, self._wall)
 
     def _cut(self) -> None:
-        self._cuts += 1
+        self._cut_at = self.now if self._cut_at is None else self._cut_at
 
     def _wall(self, decided: list[Utterance], block: Block) -> list[Utterance]:
         end = block.at + len(block.pcm) / 2 / RATE
         kept = []
         for one in decided:
-            kept += walled([one], self._sayings, grammar().normalise, end - one.decided)
+            began = end - one.decided
+            kept += walled([one], self._sayings, grammar().normalise, began, block.cancelled)
         return kept
 
-    def say(
-        self,
-        reply: Reply,
-        voice: Wave | None = None,
-        after_s: float = 0.6,
-        expectation: Expectation = ANYTHING,
-    ) -> Outcome:
+    def say(self, reply: Reply, said: Said | None = None, after_s: float = 1.0) -> Outcome:
         """Play a reply, somebody speaking into it after so long; the reply goes on where it is cut short."""
+        voice = said.sound if said is not None else None
         long = len(reply.sound) + round(PAUSE_S * RATE)
         if voice is not None:
             long = max(long, round((after_s + PAUSE_S) * RATE) + len(voice))
@@ -102,10 +76,10 @@ class Desk:
             at = round(after_s * RATE)
             heard[at : at + len(voice)] += voice * amplitude(VOICE_DB) / active_level(voice, RATE)
         heard += self._rng.standard_normal(count) * amplitude(NOISE_DB)
-        return self._run(reply, played, heard, expectation)
+        return self._run(reply, played, heard, said.expectation if said is not None else ANYTHING)
 
     def _run(self, reply: Reply, played: Wave, heard: Wave, expectation: Expectation) -> Outcome:
-        begun, cuts = self.now, self._cuts
+        begun, self._cut_at = self.now, None
         seconds = len(reply.sound) / RATE
         saying = Saying(grammar().normalise(reply.words), begun + DELAY_S, begun + DELAY_S + seconds)
         self._sayings = (*self._sayings[-3:], saying)
@@ -125,7 +99,8 @@ class Desk:
             self.now += FRAME / RATE
         frames = -(-len(reply.sound) // FRAME)
         ratio = 10 * np.log10((powers[0] + 1e-12) / (powers[1] + 1e-12))
-        return Outcome(tuple(found), self._cuts > cuts, float(ratio), settled / frames)
+        cut_s = None if self._cut_at is None else self._cut_at - begun
+        return Outcome(tuple(found), cut_s, float(ratio), settled / frames)
 
 
 def _pcm(wave: Wave) -> bytes:
