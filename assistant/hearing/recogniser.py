@@ -303,18 +303,14 @@ class Recogniser:
             decision = self._judge(alternatives, conditions)
         if self._look_again and self._is_contradicted(decision, segment, conditions):
             conditions = replace(conditions, contradicted=True)
-            decision = self._judge(alternatives, conditions)
-        return self._told(utterance, alternatives, conditions, decision)
+        conditions = replace(conditions, unexplained=segment.unexplained(decision.words))
+        return self._told(utterance, alternatives, conditions)
 
     def _told(
-        self,
-        utterance: Utterance,
-        alternatives: tuple[Alternative, ...],
-        conditions: Conditions,
-        decision: Decision | None = None,
+        self, utterance: Utterance, alternatives: tuple[Alternative, ...], conditions: Conditions
     ) -> Utterance:
         """Return the utterance with the decision about these alternatives."""
-        decision = decision or self._judge(alternatives, conditions)
+        decision = self._judge(alternatives, conditions)
         utterance = replace(
             utterance,
             alternatives=alternatives,

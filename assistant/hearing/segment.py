@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 
 import numpy as np
@@ -22,6 +23,8 @@ PEAK_TARGET = magnitude(-12.0)
 """Where the gain then puts the peak, so that the final peak lies between -12 and -4 dBFS: there 91 % of
 synthetic commands were right, at -26 dBFS 77 %, at -40 dBFS 36 %."""
 GREATEST_GAIN = 256.0
+FRAME_S = 512 / RATE
+"""Seconds of the frames it is fed."""
 AROUND, _ONSET, _FADING = 12, 3, 4
 """Frames before the speech that tell how loud it is around; the last ones belong to its onset. Frames after
 it that belong to its last sound."""
@@ -39,6 +42,10 @@ class Segment:
         """The sound so far, without gain."""
         self._levels: list[float] = []
         """dBFS of each frame."""
+        self._spoken: list[bool] = []
+        """Whether each frame was somebody's speech."""
+        self._times: dict[str, list[tuple[float, float]]] = {}
+        """Words of an alternative -> where each of them begins and ends, in seconds of the frames."""
         self.noise_db = noise_db
         self.peak = 1
         """Largest magnitude so far, before any gain."""
@@ -90,7 +97,7 @@ class Segment:
     def add(self, samples: Samples, speech: bool = True) -> None:
         """Decode one more frame."""
         self.speech += len(samples) if speech else 0
-        self._keep(samples)
+        self._keep(samples, speech)
         self._last_speech = len(self.frames) if speech else self._last_speech
         if self._decoder is None or self.peak * self._gain > PEAK_CEILING:
             self._restart()
@@ -119,12 +126,34 @@ class Segment:
     def result(self) -> tuple[Alternative, ...]:
         """Close the decoding and return its alternatives, likeliest first. Only once."""
         assert self._decoder is not None
+        self._decoder.SetWords(True)
         found = json.loads(self._decoder.FinalResult()).get("alternatives", [])
         self._decoder = None
+        lead = len(self._lead) / RATE
+        for each in found:
+            words = [
+                (float(word["start"]) - lead, float(word["end"]) - lead) for word in each.get("result", ())
+            ]
+            self._times.setdefault(str(each["text"]).strip(), words)
         alternatives = [Alternative(str(each["text"]).strip(), float(each["confidence"])) for each in found]
         return tuple(sorted(alternatives, key=lambda each: -each.score))
 
-    def _keep(self, samples: Samples) -> None:
+    def unexplained(self, words: str) -> float:
+        """Return the longest stretch of speech (s) inside a sentence that none of its words covers.
+
+        A digit taken for silence leaves one: "nine five" heard as "nine". 0 where the words were not decoded.
+        """
+        times = self._times.get(words, [])
+        longest = 0.0
+        for (_, end), (start, _) in itertools.pairwise(times):
+            run = 0
+            for spoken in self._spoken[round(end / FRAME_S) : round(start / FRAME_S)]:
+                run = run + 1 if spoken else 0
+                longest = max(longest, run * FRAME_S)
+        return longest
+
+    def _keep(self, samples: Samples, speech: bool = False) -> None:
+        self._spoken.append(speech)
         self.frames.append(samples)
         self._levels.append(rms_db(samples))
         top = peak_of(samples)

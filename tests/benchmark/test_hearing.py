@@ -285,3 +285,23 @@ def test_talk_is_not_obeyed(ear: Ours, lacking: Callable[[str], None]) -> None:
     for clips, most in ((people.other_words, 1), (people.spelled, 2), (talk.chatter, 1)):
         found = heard(ear, list(clips(EVERYWHERE, 1)), "quiet", 12)
         assert found["wrong"] <= most, (clips, found)
+
+
+@pytest.mark.full
+@pytest.mark.skipif(not SPEECH.is_dir(), reason="no human speech beside the project")
+def test_a_digit_that_was_lost_leaves_speech_no_word_explains() -> None:
+    """A person's "nine five" that the recogniser takes for "nine" at 0.97: it is asked about."""
+    sentences = people.digit_sentences("speech_commands", split("fitting"), 1)
+    clip = next(
+        one
+        for one in sentences
+        if one.words == "torque nine five newton metres" and one.speaker == "f9643d42"
+    )
+    sound, _ = in_condition(clip, "quiet", 1, split("fitting"))
+    row = Ours().hear(sound, clip.kind)
+
+    assert row.utterances[0]["conditions"]["unexplained"] > 0.3
+    assert outcome(Result(Task("ours", "quiet", clip), "", len(sound) / RATE, row)).what in (
+        "asked",
+        "refused",
+    )

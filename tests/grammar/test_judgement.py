@@ -306,3 +306,21 @@ def test_a_code_said_letter_by_letter_is_asked_about_where_it_is_not_sure() -> N
     assert doubted.meaning == MEANINGS["plate alpha four"]
     assert doubted.doubtful
     assert not understood(decide(("plate alpha four", 0.95), ("plate alpha two", 0.05))).doubtful
+
+
+@pytest.mark.parametrize(
+    ("noise_db", "unexplained", "doubtful"),
+    [(-60.0, 0.26, False), (-60.0, 0.32, True), (-30.0, 0.45, False), (-30.0, 0.6, True)],
+)
+def test_speech_that_no_word_explains_makes_a_reading_doubtful(
+    noise_db: float, unexplained: float, doubtful: bool
+) -> None:
+    """A digit was taken for silence; in noise, some of which passes for speech, it takes more of it."""
+    sound = Conditions(peak_db=-9.0, noise_db=noise_db, speech_seconds=1.5, unexplained=unexplained)
+    reading = judge([Alternative("drained five litres", 0.0)], parse, ANYTHING, sound)
+    command = judge([Alternative("next step", 0.0)], parse, ANYTHING, sound)
+
+    assert isinstance(reading, Understood)
+    assert reading.doubtful is doubtful
+    assert isinstance(command, Understood)
+    assert not command.doubtful
