@@ -2,10 +2,10 @@
 
 The conversations that run a service to its end by keyboard (`tests/dialogues`) are spoken by a synthetic
 voice, heard by the real ear with what the job awaits just then, and answered by the real conversation.
-What was not taken is said again, slower, then in other words of the same meaning; what is asked back is
-answered; what was taken wrong is counted, taken back and said again. A line that cannot be brought in by
-voice at all is a dead end: it is counted and typed, so that the rest is measured, too. Synthetic voices in
-quiet: they say nothing of people.
+What was not taken is said again, slower, then in other words of the same meaning, then as a refusal
+advises: the number and its unit alone. What is asked back is answered; what was taken wrong is counted,
+taken back and said again. A line that cannot be brought in by voice at all is a dead end: it is counted and
+typed, so that the rest is measured, too. Synthetic voices in quiet: they say nothing of people.
 """
 
 from __future__ import annotations
@@ -24,8 +24,9 @@ import numpy as np
 from assistant.commands.understanding import expectation_of, from_utterance, typed_words
 from assistant.grammar.meaning import Meaning
 from assistant.hearing.recogniser import Recogniser
-from assistant.phrasing.en.numbers import number_words
+from assistant.phrasing.en.numbers import measure_words, number_words
 from assistant.shelf.places import data_folder
+from assistant.units import Measure
 from tests.bench import Bench, begun_by, grammar
 from tests.benchmark.outcome import commit, kept, write
 from tests.benchmark.voices import spoken
@@ -58,6 +59,8 @@ class Told:
     """Lines said again at least once."""
     wrong: list[str] = field(default_factory=list)
     """Taken at once, and not what was meant."""
+    advised: list[str] = field(default_factory=list)
+    """Lines that came in by number and unit alone, as the refusal says; which can it was is lost."""
     dead_ends: list[str] = field(default_factory=list)
     ended: str = ""
 
@@ -159,8 +162,29 @@ def _bring_in(ear: Recogniser, bench: Bench, line: str, told: Told) -> None:
                 f"{words}: {', '.join(f'{one.kind} {one.value or dict(one.slots)}' for one in got)}"
             )
             bench.hear("disregard")
+    if (
+        meant.value is not None
+        and meant.unit
+        and _as_advised(ear, bench, Measure(meant.value, meant.unit), told)
+    ):
+        told.advised.append(words)
+        return
     told.dead_ends.append(f"{words}: never taken")
     bench.hear(line)
+
+
+def _as_advised(ear: Recogniser, bench: Bench, meant: Measure, told: Told) -> bool:
+    """Say number and unit alone, as the refusal advises, and digit by digit; say whether that was taken."""
+    for digits in (False, True):
+        words = measure_words(meant, digits)
+        for speed in (1.0, 0.9):
+            got = list(_heard(ear, bench, told.voice, words, speed))
+            if [(one.value, one.unit) for one in got] == [(meant.value, meant.unit)]:  # whatever its kind
+                return True
+            if got:
+                told.wrong.append(f"{words}: {', '.join(f'{one.kind} {one.value}' for one in got)}")
+                bench.hear("disregard")
+    return False
 
 
 def _heard(ear: Recogniser, bench: Bench, voice: str, words: str, speed: float) -> Iterator[Meaning]:
@@ -205,6 +229,7 @@ def main(argv: list[str]) -> int:
         "asked": sum(one["asked"] for one in found),
         "said again": sum(len(one["again"]) for one in found),
         "silently wrong": sum(len(one["wrong"]) for one in found),
+        "as advised": sum(len(one.get("advised", [])) for one in found),
         "dead ends": sum(len(one["dead_ends"]) for one in found),
         "each": found,
     }
