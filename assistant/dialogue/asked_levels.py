@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 
-from assistant.dialogue import warmth
+from assistant.dialogue import telling, warmth
 from assistant.dialogue.asking import drained_or_expected, known, needed, thickness
 from assistant.dialogue.keeping import keep
 from assistant.dialogue.overflows import plug_verdict
@@ -218,6 +218,9 @@ def _plausible(turn: Turn, meaning: Meaning) -> None:
 def _each_unit(turn: Turn, meaning: Meaning) -> None:
     """What every unit of the job is owed: what came out of it, less what went into it."""
     state = turn.state
+    if telling.was_mixed_up(state):
+        telling.tell_mixed_up(turn)
+        return
     out: dict[str, list[Measure]] = {}
     inside: dict[str, list[Measure]] = {}
     for unit in state.units:

@@ -116,7 +116,7 @@ class Step:
     to: str = ""
     """For a repeat: the step where the next round begins."""
     tells: str = ""
-    """What is reckoned and told on entering it: old-left, still-owed or oil-class."""
+    """What is reckoned and told on entering it: old-left, still-owed, oil-class or mixed-up."""
     sets: tuple[str, ...] = ()
     """Facts that completing the step makes true."""
     figures: tuple[str, ...] = ()

@@ -60,7 +60,9 @@
     to = "switch-off"              # for a repeat: where the next round begins
     tells = "old-left"             # reckoned and told on entering it: old-left (what one change leaves of
                                    # the old), still-owed (what is still to pour), oil-class (whether the
-                                   # sheet's viscosity is of the sheet's class; exit: other-class)
+                                   # sheet's viscosity is of the sheet's class; exit: other-class),
+                                   # mixed-up (what is too much here and owed elsewhere, where what came
+                                   # out was another unit's)
     timer = { name = "drain", minutes = "10", on = "running", ask = "..." }   # on: running or enter
     lasts = { what = "warm-up", least = "15", most = "30" }   # minutes, for the plan: warm-up, cool-down,
                                    # drain, wait or drive

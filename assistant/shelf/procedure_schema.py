@@ -23,7 +23,7 @@ MOST_ENTRIES = 60
 LONGEST_TEXT = 600
 STEP_KINDS = ("do", "read", "plan", "mix", "pour", "check", "overflow", "repeat", "cool")
 MARKS = ("hot", "cold", "overflow", "full", "hole")
-TELLS = ("old-left", "still-owed", "oil-class")
+TELLS = ("old-left", "still-owed", "oil-class", "mixed-up")
 TIME_FOR = ("warm-up", "cool-down", "drain", "wait", "drive")
 _NAME = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*", re.ASCII)
 _FACT = re.compile(r"[a-z0-9-]+=[a-z0-9-]+", re.ASCII)

@@ -170,6 +170,31 @@ def test_red_and_thin_from_the_engine_stops_everything() -> None:
     assert not {"pour", "first-start"} & set(entered)
 
 
+def test_an_engine_that_was_filled_on_top_of_its_own_oil_gives_back_just_that(tmp_path: Path) -> None:
+    """4 US quarts were the gearbox's, 3.5 L went into the full engine: 3.5 out again, 4 quarts owed."""
+    run = Run("engine-oil-filter")
+    while run.step != "pour":
+        of_step(run, measure=("drained four US quarts", "done"), plan=("yes",))
+    run.bench.hear("poured 3.5 litres")
+    run.bench.hear("wrong gearbox")
+
+    owed = [dict(one.args) for one in run.bench.replies if one.key == "unit-owed"]
+    assert owed == [
+        {"unit": "engine", "how": "still-over", "amount": Measure("3.5", "litre")},
+        {"unit": "the other unit", "how": "still-short", "amount": Measure("4", "us_quart")},
+    ]
+    run.bench.hear("drained 3.5 litres", "done")
+    run.bench.hear("what does each unit need")
+    owed = [dict(one.args) for one in run.bench.replies if one.key == "unit-owed"]
+    assert owed[0] == {"unit": "engine", "how": "even", "amount": Measure("0", "litre")}
+    assert owed[1]["how"] == "still-short", "the gearbox has nothing back yet"
+    assert run.step == "give-back"
+    run.bench.hear("done", "done")
+    entered = [one.step for one in run.bench.history if isinstance(one, e.StepEntered)]
+    assert "both-levels" in entered, "each has its level read before it runs"
+    assert "first-start" not in entered
+
+
 @pytest.mark.parametrize(
     ("spec", "said", "about"),
     [
