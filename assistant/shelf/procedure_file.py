@@ -108,12 +108,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from difflib import get_close_matches
 from pathlib import Path
 
 from assistant.errors import BadFile
 from assistant.shelf.places import own_procedures_folder, procedures_folder
 from assistant.shelf.procedure_check import findings
-from assistant.shelf.procedure_pieces import assembled, changed
+from assistant.shelf.procedure_pieces import ALWAYS, PHRASES, assembled, changed
 from assistant.shelf.procedure_places import Places, Source
 from assistant.shelf.procedure_schema import MOST_FINDINGS, Finding, schema_findings
 from assistant.shelf.procedure_words import Known
@@ -209,7 +210,7 @@ def read_procedure(path: Path) -> tuple[Mapping[str, object], Places]:
         return _with_changes(path, data, text)
     if data.get("format") != 2 or isinstance(data.get("format"), bool):
         return data, Places(Source(str(path), text))
-    return assembled(data, text, path, lambda name: piece_path(name, path.parent))
+    return assembled(data, text, path, _beside(path))
 
 
 def _with_changes(path: Path, data: dict[str, object], text: str) -> tuple[Mapping[str, object], Places]:
@@ -225,7 +226,11 @@ def _with_changes(path: Path, data: dict[str, object], text: str) -> tuple[Mappi
             str(path), f"there is no shipped procedure {name!r}", line=line, cure="name one of ours"
         )
     base, places = read_procedure(ours)
-    return changed(base, places, data, text, path), places
+    return changed(base, places, data, text, path, _beside(path)), places
+
+
+def _beside(path: Path) -> Callable[[str], Path]:
+    return lambda name: piece_path(name, path.parent)
 
 
 def piece_path(name: str, beside: Path) -> Path:
@@ -235,5 +240,7 @@ def piece_path(name: str, beside: Path) -> Path:
         file = folder / SHARED / f"{name}.toml"
         if file.is_file():
             return file
-    known = ", ".join(sorted(one.stem for one in (procedures_folder() / SHARED).glob("*.toml")))
-    raise BadFile(str(beside / SHARED / f"{name}.toml"), "there is no such piece", cure=f"known are {known}")
+    stems = {one.stem for one in (procedures_folder() / SHARED).glob("*.toml")} - {ALWAYS, PHRASES}
+    near = get_close_matches(name, stems, 3) or sorted(stems)
+    why = "there is no such piece"
+    raise BadFile(str(beside / SHARED / f"{name}.toml"), why, cure=f"there is {', '.join(near)}")

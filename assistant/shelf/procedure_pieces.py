@@ -53,8 +53,7 @@ def assembled(data: Mapping[str, object], text: str, path: Path, find: Find) -> 
 
     Raises `BadFile` for a piece that is absent or bad, or used with what it does not take.
     """
-    said = find(PHRASES)
-    phrases = cast("Mapping[str, str]", _read(said)[PHRASES])
+    said, phrases = _phrases(find)
     data, text = cast("Table", filled_in(dict(data), phrases)), _fill(text, phrases)
     places = Places(Source(str(path), text))
     whole = Assembly(places, find, phrases=phrases)
@@ -72,12 +71,22 @@ def assembled(data: Mapping[str, object], text: str, path: Path, find: Find) -> 
     return _result(whole, rest, data), places
 
 
-def changed(base: Mapping[str, object], places: Places, data: Table, text: str, path: Path) -> Table:
+def _phrases(find: Find) -> tuple[Path, Mapping[str, str]]:
+    """Return the file of the sentences that are written once, and those."""
+    said = find(PHRASES)
+    return said, cast("Mapping[str, str]", _read(said)[PHRASES])
+
+
+def changed(
+    base: Mapping[str, object], places: Places, data: Table, text: str, path: Path, find: Find
+) -> Table:
     """Return an assembled procedure with the changes of a mechanic's own file, which `places` learns of.
 
     A step of a known id changes it; a new one tells its place as "after STEP" or "before STEP".
     """
-    whole = Assembly(places, lambda name: path)
+    _, phrases = _phrases(find)
+    data, text = cast("Table", filled_in(data, phrases)), _fill(text, phrases)
+    whole = Assembly(places, find, phrases=phrases)
     _take_tables(whole, base)
     whole.steps = {str(step["id"]): dict(step) for step in cast("list[Table]", base["step"])}
     places.others.insert(0, Source(str(path), text))
@@ -196,7 +205,10 @@ def _expand(
     unknown = sorted(set(entry) - _USE)
     if unknown:
         raise fail(f"{unknown[0]!r} is not known", f"known are {', '.join(sorted(_USE))}")
-    file = whole.find(name)
+    try:
+        file = whole.find(name)
+    except BadFile as absent:
+        raise fail(absent.why, absent.cure or "name one there is") from None
     piece, raw = _read(file), file.read_text("utf-8-sig")
     takes = {key: str(value) for key, value in cast("Table", piece.get("takes", {})).items()}
     why, cure = _misshapen(entry)

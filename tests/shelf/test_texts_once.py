@@ -73,6 +73,12 @@ def test_a_mechanics_own_file_may_use_them(tmp_path: Path, monkeypatch: pytest.M
     steps = {str(one["id"]): one for one in load_procedure(str(good))["step"]}  # type: ignore[attr-defined]
     assert steps["mix"]["say"] == "Now the mixture. Local rules say who collects it."
 
+    changes = tmp_path / "coolant-changes.toml"
+    step = '[[step]]\nid = "mix"\nsay = "${local-rules}"'
+    changes.write_text(f'format = 2\nchanges = "coolant"\nname = "changed-coolant"\n{step}\n', "utf-8")
+    steps = {str(one["id"]): one for one in load_procedure(str(changes))["step"]}  # type: ignore[attr-defined]
+    assert steps["mix"]["say"] == "Local rules say who collects it."
+
     bad = _own(tmp_path, "Now the mixture. ${local-ruels}")
     with pytest.raises(BadFile, match="local-ruels"):
         load_procedure(str(bad))
