@@ -286,7 +286,7 @@ def _finish(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 
 
 def _park(turn: Turn, heard: Heard, meaning: Meaning) -> None:
-    turn.say("parked", dry=steps.park(turn))
+    turn.say("parked", **steps.park(turn))
 
 
 def _switch(turn: Turn, heard: Heard, meaning: Meaning) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from assistant.dialogue import last_time, questions, readings, steps
 from assistant.dialogue.reply import Turn
-from assistant.job import balance
 from assistant.job import events as e
 from assistant.job.instant import Instant
 from assistant.job.reading import MEDIUM
@@ -24,9 +23,9 @@ def opened(state: State, at: Instant) -> Turn:
 
 def tell_tag(turn: Turn) -> None:
     """Say what the tag on a parked vehicle warns of, while it holds."""
-    dry = balance.without_fluid(turn.state) if turn.state.tag else ()
-    if dry:
-        turn.say("still-tagged", dry=tuple(turn.state.unit_name(one) for one in dry))
+    why = steps.tagged(turn.state)
+    if turn.state.tag and any(why.values()):
+        turn.say("still-tagged", **why)
 
 
 def reopened(state: State, at: Instant, who: str = "") -> Turn:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from assistant.dialogue import advising, last_time, mixing, rounds, telling
 from assistant.dialogue.reply import Turn
 from assistant.job import balance, commands, planning, timers
@@ -12,6 +14,7 @@ from assistant.job.pending import timer_key
 from assistant.job.procedure import LEAVE, Exit, Step
 from assistant.job.reading import Reading
 from assistant.job.situation import fact_key, made_true
+from assistant.job.state import State
 
 TWICE_MS = 10_000
 """The same timer asked for again within this time is one timer."""
@@ -351,8 +354,14 @@ def _leave_unit(turn: Turn) -> None:
     go(turn, following)
 
 
-def park(turn: Turn) -> tuple[str, ...]:
-    """Keep the job for later, with the tag the vehicle needs; return the units without fluid."""
-    dry = balance.without_fluid(turn.state)
-    turn.do(e.JobParked(at=turn.at, tag="no-fluid" if dry else ""))
-    return tuple(turn.state.unit_name(one) for one in dry)
+def park(turn: Turn) -> Mapping[str, tuple[str, ...]]:
+    """Keep the job for later, with the tag the vehicle needs; return what `tagged` does."""
+    why = tagged(turn.state)
+    turn.do(e.JobParked(at=turn.at, tag="no-fluid" if why["dry"] else "plug-open" if why["open"] else ""))
+    return why
+
+
+def tagged(state: State) -> Mapping[str, tuple[str, ...]]:
+    """Return what a tag warns of: the names of the units that are dry, and of those with a plug open."""
+    units = {"dry": balance.without_fluid(state), "open": balance.with_plug_open(state)}
+    return {why: tuple(state.unit_name(one) for one in keys) for why, keys in units.items()}

@@ -7,7 +7,7 @@ it one more, or the total?) is not counted until that is settled; a withdrawn on
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
@@ -216,10 +216,15 @@ def plugs_open(state: State) -> tuple[str, ...]:
 
 
 def without_fluid(state: State) -> tuple[str, ...]:
-    """Return the keys of the units that must not run as they are: a plug open, or too little in them."""
-    found = []
-    for unit in state.units:
-        there = state.at_unit(unit)
-        if plugs_open(there) or below_minimum(there):
-            found.append(unit)
-    return tuple(found)
+    """Return the keys of the units whose fluid is out: the drain plug open, or too little in them."""
+    return _units(state, lambda there: "drain-plug" in plugs_open(there) or below_minimum(there))
+
+
+def with_plug_open(state: State) -> tuple[str, ...]:
+    """Return the keys of the units that hold their fluid, but have a plug that is not closed and torqued."""
+    dry = without_fluid(state)
+    return tuple(one for one in _units(state, lambda there: bool(plugs_open(there))) if one not in dry)
+
+
+def _units(state: State, holds: Callable[[State], bool]) -> tuple[str, ...]:
+    return tuple(unit for unit in state.units if holds(state.at_unit(unit)))

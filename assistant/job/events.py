@@ -353,7 +353,7 @@ class JobParked(Event):
     """The job was left for later; the vehicle carries a tag, and `tag` says what it warns of."""
 
     tag: str = ""
-    """no-fluid where a unit holds less than it may run with or has a plug open."""
+    """no-fluid where a unit holds less than it may run with, plug-open where it only has a plug open."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

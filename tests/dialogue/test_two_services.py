@@ -154,6 +154,20 @@ def test_left_overnight_it_says_what_its_tag_warns_of() -> None:
     assert bench.hear("i am back")[:2] == ["still-tagged", "welcome-back"]
 
 
+def test_a_plug_that_was_only_loosened_is_not_told_as_fluid_that_is_out() -> None:
+    """A full unit with its fill plug loose must not run either, but what the tag says of it is true."""
+    bench = Bench(sheet=FOUR_WHEELS, service="transfer-and-differentials")
+    _say(bench, "all laid out", "done", "engine off", "on the stands", "plate reads charlie six tango three")
+    _say(bench, "done", "plug is loose")
+    bench.hear("park the job")
+    assert bench.sentences[-2:] == [
+        "Tag the wheel and do not start.",
+        "A plug is not closed at the transfer case.",
+    ]
+    assert [one.tag for one in bench.history if isinstance(one, e.JobParked)] == ["plug-open"]
+    assert bench.hear("i am back")[:2] == ["still-tagged", "welcome-back"]
+
+
 def test_two_services_are_planned_and_started_by_command(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:

@@ -150,8 +150,13 @@ _SAMPLES: Mapping[str, tuple[Mapping[str, object], ...]] = {
     ),
     "cool-enough": ({},),
     "hole-low": ({"add": None}, {"add": Measure("0.1", "litre")}),
-    "still-tagged": ({"dry": ("",)}, {"dry": ("front differential", "transfer case")}),
-    "parked": ({"dry": ()}, {"dry": ("",)}, {"dry": ("front differential", "transfer case")}),
+    "still-tagged": ({"dry": ("",)}, {"dry": ("front differential", "transfer case"), "open": ("engine",)}),
+    "parked": (
+        {"dry": ()},
+        {"dry": ("",)},
+        {"open": ("",)},
+        {"dry": ("front differential", "transfer case")},
+    ),
     "heard": (
         *({"reading": one, "total": None} for one in READINGS),
         {"reading": READINGS[1], "total": m("4.6")},

@@ -70,21 +70,30 @@ def unit_left(args: Args) -> tuple[str, ...]:
 
 
 def parked(args: Args) -> tuple[str, ...]:
-    """dry: tuple of units that must not run, "" for the only one."""
-    if not args.texts("dry"):
-        return ("Job parked.", "Hang a tag on the vehicle.")
-    return ("Job parked.", "Tag the wheel and do not start.", sentence(f"fluid is out{_dry(args)}"))
+    """dry, open: tuples of units whose fluid is out, or that have a plug open; "" for the only one."""
+    warned = _warned(args)
+    return (
+        "Job parked.",
+        "Tag the wheel and do not start." if warned else "Hang a tag on the vehicle.",
+        *warned,
+    )
 
 
-def _dry(args: Args) -> str:
+def _warned(args: Args) -> tuple[str, ...]:
+    """Return "fluid is out of the transfer case" and "a plug is open at the engine", as far as that is so."""
+    found = [(args.texts("dry"), "fluid is out", "of"), (args.texts("open"), "a plug is not closed", "at")]
+    return tuple(sentence(f"{what}{_which(units, joint)}") for units, what, joint in found if units)
+
+
+def _which(units: tuple[str, ...], joint: str) -> str:
     """Return "of the transfer case", or nothing where the job has but one unit."""
-    named = " and ".join(words.speakable(one) for one in args.texts("dry") if one)
-    return f" of the {named}" if named else ""
+    named = " and ".join(words.speakable(one) for one in units if one)
+    return f" {joint} the {named}" if named else ""
 
 
 def still_tagged(args: Args) -> tuple[str, ...]:
-    """dry: tuple of units that must not run, "" for the only one."""
-    return ("It was left with its tag on.", sentence(f"fluid is out{_dry(args)}"))
+    """dry, open: as for a job that is parked."""
+    return ("It was left with its tag on.", *_warned(args))
 
 
 def advise_mixture(args: Args) -> tuple[str, ...]:
