@@ -117,7 +117,7 @@ def test_sound_alikes_and_torques_are_repeated_digit_by_digit() -> None:
     thirteen = phrase(Reply("heard", {"reading": READINGS[3], "total": None}))
     assert thirteen == ("About one three litres out.",)
     torque = phrase(Reply("confirm", {"reading": READINGS[32]}))
-    assert torque == ("Torque three five newton metres, drain plug.", "Confirm?")
+    assert torque == ("Torque three five newton metres, drain plug.", "Is that right?")
 
 
 @pytest.mark.parametrize("key", ["confirm", "advise-refill", "advise-again"])

@@ -135,7 +135,7 @@ def level_rise(args: Args) -> tuple[str, ...]:
     """away, at, to: Measure, falls: bool."""
     way = "falls" if args.flag("falls") else "rises"
     return (
-        sentence(f"it {way} by some {said(args.measure('away'))}"),
+        sentence(f"the level {way} by some {said(args.measure('away'))}"),
         sentence(f"from {said(args.measure('at'))} to {said(args.measure('to'))}"),
     )
 

@@ -102,7 +102,9 @@ def bolts_round(args: Args) -> tuple[str, ...]:
 def bolts_where(args: Args) -> tuple[str, ...]:
     """number, next: int, torque: Measure."""
     return (
-        sentence(f"pass {number_words(str(args.whole('number')))}, at {said(args.measure('torque'))}"),
+        sentence(
+            f"this is pass {number_words(str(args.whole('number')))}, at {said(args.measure('torque'))}"
+        ),
         sentence(f"then {number_words(str(args.whole('next')))}"),
     )
 
@@ -125,7 +127,7 @@ def bolts_missing(args: Args) -> tuple[str, ...]:
 
 def bolts_all_done(args: Args) -> tuple[str, ...]:
     """torque: Measure."""
-    return (sentence(f"every one is tight, at {said(args.measure('torque'))}"),)
+    return (sentence(f"all of them are tight, at {said(args.measure('torque'))}"),)
 
 
 def bolt_anew(args: Args) -> tuple[str, ...]:

@@ -34,7 +34,7 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     "nothing-in": ("Nothing has gone in so far.",),
     # the job
     "job-over": ("This job is closed.",),
-    "emergency": ("All halted, timers held.",),
+    "emergency": ("Everything is stopped and the timers are held.",),
     "welcome-back": ("Good, going on.",),
     "manner": ("Then like this from now on.",),
     "standing-by": ("Standing by.",),

@@ -54,7 +54,7 @@ def plan(args: Args) -> tuple[str, ...]:
 def _spoken(one: Plan) -> Iterator[str]:
     for first in range(0, min(len(one.tools), MOST_TOOLS), TOOLS_AT_ONCE):
         tools = one.tools[first : first + TOOLS_AT_ONCE]
-        yield sentence("to hand, " + ", ".join(speakable(tool) for tool in tools))
+        yield sentence("you will need, " + ", ".join(speakable(tool) for tool in tools))
     if one.torques is not None:
         yield sentence(f"a torque wrench for {_span(one.torques)}")
     counts = _counted(one.parts)

@@ -212,7 +212,7 @@ def not_on_its_way(args: Args) -> tuple[str, ...]:
 
 
 DRIPS: Mapping[str, str] = {
-    "stopped": "The drip is over, so waiting brings nothing further.",
+    "stopped": "The drip is over, so there is nothing to wait for.",
     "stream": "While it streams, let it run.",
     "drops": "For that I need the interval between two drops.",
 }

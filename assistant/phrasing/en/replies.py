@@ -1,7 +1,7 @@
 """English: the wording of every reply key, and the table that gathers them.
 
 Short sentences in the trade's terms. The assistant may hear itself, so no run of words here is a
-sentence a mechanic could say with effect just then: it asks "Confirm?" and never speaks an answer.
+sentence a mechanic could say with effect just then: it asks "Is that right?" and never speaks an answer.
 Figures it repeats are the one exception: a reading heard as it was just read back changes nothing.
 """
 

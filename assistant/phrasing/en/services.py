@@ -144,7 +144,7 @@ def cool_not_yet(args: Args) -> tuple[str, ...]:
     told = args.measure("temperature")
     return (
         sentence(f"{words.number_of(told)} is too much for the cap"),
-        sentence(f"it stays shut until {words.number_of(args.measure('most'), told)}"),
+        sentence(f"leave it shut until it is down to {words.number_of(args.measure('most'), told)}"),
     )
 
 

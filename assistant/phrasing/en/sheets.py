@@ -31,7 +31,7 @@ def _label(name: str) -> str:
 def ask(args: Args) -> tuple[str, ...]:
     """name: of a figure or text of a sheet, typed: bool, it can only be typed."""
     typed = ("On the keyboard.",) if args.flag("typed") else ()
-    return (sentence(f"{_label(args.text('name'))}?"), *typed)
+    return (sentence(f"give me {_label(args.text('name'))}"), *typed)
 
 
 def left_open(args: Args) -> tuple[str, ...]:

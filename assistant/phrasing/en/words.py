@@ -10,7 +10,7 @@ from assistant.job.sheet import Sheet
 from assistant.phrasing.en.numbers import is_teen_or_ty, measure_words, number_words
 from assistant.units import Measure, for_speech, kind_of
 
-CONFIRM = "Confirm?"
+CONFIRM = "Is that right?"
 """Ends what needs a yes; itself no word a mechanic answers with, so an echo of it answers nothing."""
 
 FIGURES: Mapping[str, str] = {
