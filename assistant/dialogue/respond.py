@@ -195,7 +195,7 @@ def _back(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 
 def _skip(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     reason, step = meaning.slot("reason"), turn.state.procedure.step(_to_skip(turn))
-    if step.kind == "check" and balance.estimated(turn.state):
+    if step.kind in ("check", "overflow") and balance.estimated(turn.state):
         turn.say("level-first")
         return
     if not reason:

@@ -40,13 +40,13 @@ def rounds(run: Run, amount: str, most: int) -> list[str]:
 
 @pytest.mark.full
 def test_each_round_leaves_the_share_it_did_not_reach(tmp_path: Path) -> None:
-    """9.8 US quarts, 4 a drain: 40.8, 65.0, 79.3, 87.7 % new; never by the drained share alone."""
+    """9.8 US quarts, 4 a drain: 40.8, 65.0, 79.3, 87.7, 92.7 % new; never by the drained share alone."""
     sheet = changed_sheet(
         tmp_path, "automatic-repeat", capacity="9.8 us quart", drain_expected="4 us quart",
         drain_least="2 us quart", drain_most="5 us quart", run_minimum="6 us quart", new_wanted="95 percent",
     )  # fmt: skip
 
-    assert rounds(Run("automatic-repeat", sheet), "four US quarts", 4) == ["41", "65", "79", "88"]
+    assert rounds(Run("automatic-repeat", sheet), "four US quarts", 5) == ["41", "65", "79", "88", "93"]
 
 
 @pytest.mark.full
@@ -117,6 +117,7 @@ OVERFLOW = [
     ("continuously-variable", "65 c", "thin stream", "", "too-hot"),
     ("automatic-overflow", "30 c", "just drops", "", "too-cold"),
     ("automatic-overflow", "50 c", "nothing comes out", "", "too-hot"),
+    ("automatic-overflow", "40 c", "nothing comes out", "", "overflow-add"),
     ("automatic-overflow", "113 f", "thin stream", "", "overflow-close"),
     ("automatic-overflow", "99 f", "thin stream", "", "overflow-close"),
 ]
@@ -237,3 +238,11 @@ def test_an_amount_in_two_parts_with_some_poured_already(tmp_path: Path) -> None
     assert told(run, "pour-to-go")["left"] == Measure("1.9", "us_quart")
     run.bench.hear("how much in")
     assert "three" in " ".join(run.bench.sentences).lower()
+
+    run.bench.hear("spilled about a cup", "how much to go")
+    left = told(run, "pour-to-go")
+    assert (left["left"], left["estimate"]) == (Measure("2.2", "us_quart"), True)  # 1.9 and a quarter
+    run.bench.hear("another two US quarts", "done")
+    run.to("overflow")
+    assert run.bench.hear("skip step not needed") == ["level-first"]
+    assert run.step == "overflow"
