@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -24,10 +24,10 @@ from assistant.phrasing.en.speakable import speakable, unit_faults
 from assistant.shelf.procedure_file import SHARED, faults_of, list_procedures, procedure_path, read_procedure
 from assistant.shelf.procedure_hearing import hearing_faults
 from assistant.shelf.procedure_places import Places
-from assistant.shelf.procedure_schema import Finding, found, schema_findings
+from assistant.shelf.procedure_schema import MOST_FINDINGS, Finding, found, schema_findings
 from assistant.shelf.procedure_words import Known, sign_faults, unspeakable
 from assistant.shelf.toml import line_in, read_toml
-from assistant.shelf.vehicle_file import load_units
+from assistant.shelf.vehicle_file import units_in
 
 ANSWERED = {"temperature": "temperature-band", "drip": "drip-state"}
 IDLE = frozenset({"trap", "which-plug", "which-form", "which-system", "unit-tail", "decimal-tail"})
@@ -104,8 +104,8 @@ def _same(file: str, path: Path) -> bool:
 
 
 def _vehicle(path: Path, text: str) -> list[Finding]:
-    findings = []
-    for sheet in load_units(path):
+    findings, sheets = _each_fault(str(path), text)
+    for sheet in sheets:
         texts = sheet["texts"]
         assert isinstance(texts, Mapping)
         spoken = {"name": str(sheet["unit"]), **{key: str(texts[key]) for key in SPOKEN if key in texts}}
@@ -117,6 +117,28 @@ def _vehicle(path: Path, text: str) -> list[Finding]:
                 Finding(line_in(text, *needles), f"{key} {what}", cure, str(path)) for what, cure in faults
             ]
     return list(dict.fromkeys(findings))
+
+
+def _each_fault(where: str, text: str) -> tuple[list[Finding], Sequence[Mapping[str, object]]]:
+    """Return every fault of a sheet's figures and texts, and its units as they can be read without those.
+
+    What is at fault is read over and the rest looked at once more, up to a fault of the sheet as a whole.
+    """
+    findings, lines = list[Finding](), text.splitlines()
+    while True:
+        try:
+            return findings, units_in("\n".join(lines), where)
+        except BadFile as trouble:
+            findings.append(Finding(trouble.line, trouble.why, trouble.cure or "put it right", where))
+            at = (trouble.line or 0) - 1
+            key = _A_LINE.match(lines[at]) if 0 <= at < len(lines) else None
+            if key is None or key[1] in ("name", "format") or len(findings) == MOST_FINDINGS:
+                return findings, ()
+            lines[at] = ""
+
+
+_A_LINE = re.compile(r"\s*([a-z0-9-]+)\s*=.*[^\[,\s]\s*$", re.ASCII)
+"""A line that holds a key and the whole of its value."""
 
 
 class ActedOn:

@@ -49,6 +49,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
+from difflib import get_close_matches
 from pathlib import Path
 from typing import NoReturn, cast
 
@@ -286,7 +287,9 @@ def _texts(table: Mapping[str, object], fail: Fail, within: tuple[str, ...]) -> 
 def _refuse_unknown(table: Mapping[str, object], known: set[str], fail: Fail, *within: str) -> None:
     for key in table:
         if key not in known:
-            fail(f"{key!r} is not known", *within, key, cure=f"known are {', '.join(sorted(known))}")
+            near = get_close_matches(key[:LONGEST_TEXT], known, 1)
+            cure = f"write {near[0]}" if near else f"known are {', '.join(sorted(known))}"
+            fail(f"{key!r} is not known", *within, key, cure=cure)
 
 
 def _text(table: Mapping[str, object], key: str, fail: Fail, *within: str) -> str:
