@@ -132,7 +132,7 @@ OWN: Mapping[str, tuple[Gate, Way, Sum]] = {
         ),
         Way("overflow-over>surplus", "overflow", ("40 c", "drained 950 ml", "still a stream"), "surplus"),
         Sum(
-            "overflow overflow-too-much", "overflow", ("55 c", "drained 950 ml", "still a stream"),
+            "overflow overflow-over", "overflow", ("55 c", "drained 950 ml", "still a stream"),
             "overflow-let-run", {"much": True},
             "public question: more than 900 cc within two minutes at 50 to 60 C is too much",
             sheet={
@@ -253,7 +253,8 @@ def sums(service: Procedure) -> Iterator[str]:
         yield from ([f"until {step.until}"] if step.until else [])
         yield from ([f"adds {' and '.join(step.adds)}"] if step.adds else [])
         if step.kind == "overflow":
-            yield from (f"overflow {name}" for name in (*step.figures, *(one.reading for one in step.awaits)))
+            told = (*(one.reading for one in step.awaits), *(one.on for one in step.exits))
+            yield from (f"overflow {name}" for name in told)
     if len(service.units) > 1:
         yield f"a balance for each of {len(service.units)}"
 
