@@ -27,6 +27,12 @@ NAMED = {"exit": "on", "finding": "name", "await": "reading"}
 """Tables inside a step, and the key that names one of them."""
 TABLES = ("bands", "gates", "cautions", "signals", "labels")
 DEEPEST = 4
+MOST_SIGNS = 600_000
+"""What a service and all its pieces may have, filled in, each time they are; a long one has a quarter."""
+_USED = 2_000
+"""What the use of a piece costs beside its signs: as long as so many take."""
+LONGEST_FILLED = 2_000
+"""Signs of what is filled in at a place: a few sentences have some hundred."""
 _FILL = re.compile(r"\$\{([a-z0-9-]+)\}")
 _USE = frozenset({"use", "with", "prefix", "unit", "without"})
 
@@ -46,6 +52,13 @@ class Assembly:
     tables: dict[str, Table] = field(default_factory=dict)
     exits: list[Table] = field(default_factory=list)
     phrases: Mapping[str, str] = field(default_factory=dict)
+    signs: int = 0
+    """Of the service and all its pieces so far, filled in."""
+
+    def room_for(self, text: str, filled: Mapping[str, str]) -> bool:
+        """Count a text in, and say whether there is room for it once it is filled in."""
+        self.signs += _USED + _length(text, filled)
+        return self.signs <= MOST_SIGNS
 
 
 def assembled(data: Mapping[str, object], text: str, path: Path, find: Find) -> tuple[Table, Places]:
@@ -54,9 +67,10 @@ def assembled(data: Mapping[str, object], text: str, path: Path, find: Find) -> 
     Raises `BadFile` for a piece that is absent or bad, or used with what it does not take.
     """
     said, phrases = _phrases(find)
-    data, text = cast("Table", filled_in(dict(data), phrases)), _fill(text, phrases)
-    places = Places(Source(str(path), text))
-    whole = Assembly(places, find, phrases=phrases)
+    whole = Assembly(Places(Source(str(path), "")), find, phrases=phrases)
+    data, text = _with_phrases(whole, data, text, path)
+    places = whole.places
+    places.main = Source(str(path), text)
     always = find(ALWAYS)
     _take_tables(whole, cast("Table", filled_in(_read(always), phrases)))
     _take_tables(whole, data)
@@ -77,6 +91,15 @@ def _phrases(find: Find) -> tuple[Path, Mapping[str, str]]:
     return said, cast("Mapping[str, str]", _read(said)[PHRASES])
 
 
+def _with_phrases(whole: Assembly, data: Mapping[str, object], text: str, path: Path) -> tuple[Table, str]:
+    """Return a file of one's own and its text with the phrases in their places."""
+    if not whole.room_for(text, whole.phrases):
+        raise BadFile(str(path), f"has over {MOST_SIGNS:,} signs", cure="use fewer or shorter phrases")
+    data, text = cast("Table", filled_in(dict(data), whole.phrases)), _fill(text, whole.phrases)
+    _check_tables(data, path, text)
+    return data, text
+
+
 def changed(
     base: Mapping[str, object], places: Places, data: Table, text: str, path: Path, find: Find
 ) -> Table:
@@ -85,8 +108,8 @@ def changed(
     A step of a known id changes it; a new one tells its place as "after STEP" or "before STEP".
     """
     _, phrases = _phrases(find)
-    data, text = cast("Table", filled_in(data, phrases)), _fill(text, phrases)
     whole = Assembly(places, find, phrases=phrases)
+    data, text = _with_phrases(whole, data, text, path)
     _take_tables(whole, base)
     whole.steps = {str(step["id"]): dict(step) for step in cast("list[Table]", base["step"])}
     places.others.insert(0, Source(str(path), text))
@@ -124,8 +147,7 @@ def _result(whole: Assembly, rest: Table, own: Mapping[str, object]) -> Table:
     tables: Table = {}
     for key, table in whole.tables.items():
         # What a shared file offers and no step needs is left out; what the file itself says stays.
-        said = own.get(key, {})
-        mine = set(said) if isinstance(said, dict) else set()
+        mine = set(cast("Table", own.get(key, {})))
         kept = {name: value for name, value in table.items() if key == "bands" or name in used | mine}
         tables[key] = kept
     return {**rest, **tables, "exit": whole.exits, "step": steps}
@@ -141,13 +163,15 @@ def _used(steps: Sequence[Table]) -> set[str]:
     return found
 
 
+def _check_tables(data: Mapping[str, object], path: Path, text: str) -> None:
+    for key in TABLES:
+        if not isinstance(data.get(key, {}), dict):
+            raise BadFile(str(path), f"{key} is no table", line=line_in(text, key), cure=f"write [{key}]")
+
+
 def _take_tables(whole: Assembly, data: Mapping[str, object]) -> None:
     for key in TABLES:
-        value = data.get(key, {})
-        if isinstance(value, dict):
-            whole.tables[key] = {**whole.tables.get(key, {}), **value}
-        else:
-            whole.tables[key] = cast("Table", value)  # the schema tells what is wrong with it
+        whole.tables[key] = {**whole.tables.get(key, {}), **cast("Table", data.get(key, {}))}
     exits = data.get("exit", [])
     mine = [one for one in exits if isinstance(one, dict)] if isinstance(exits, list) else []
     named = {str(one.get("on", "")) for one in mine}
@@ -218,9 +242,12 @@ def _expand(
     strange = sorted(set(given) - set(takes))
     if strange:
         raise fail(f"it takes no {strange[0]!r}", f"it takes {', '.join(takes) or 'nothing'}")
-    filled = {
-        key: _fill(str(given.get(key, value)), {**outer, **whole.phrases}) for key, value in takes.items()
-    }
+    around = {**outer, **whole.phrases}
+    told = {key: str(given.get(key, value)) for key, value in takes.items()}
+    too_long = [key for key, value in told.items() if _length(value, around) > LONGEST_FILLED]
+    if too_long:
+        raise fail(f"{too_long[0]!r} has over {LONGEST_FILLED:,} signs", "fill in a sentence or two")
+    filled = {key: _fill(value, around) for key, value in told.items()}
     empty = [key for key, value in filled.items() if not value and key not in given]
     if empty:
         raise fail(f"it needs {empty[0]!r}", f'write with = {{ {empty[0]} = "..." }}')
@@ -228,6 +255,8 @@ def _expand(
     if lacking:
         raise BadFile(str(file), f"${{{lacking[0]}}} is not under [takes]", line=line_in(raw, lacking[0]))
     filled = {**whole.phrases, **filled}
+    if not whole.room_for(raw, filled):
+        raise fail(f"the pieces have over {MOST_SIGNS:,} signs in all", "use fewer or shorter pieces")
     _take_piece_tables(whole, cast("Table", filled_in(piece, filled)), Source(str(file), _fill(raw, filled)))
     yield from _renamed(_inside(whole, piece, file, raw, filled, depth), entry)
 
@@ -299,8 +328,8 @@ def _prefixed(step: Table, prefix: str, ids: set[str]) -> Table:
     for key in ("exit", "finding"):
         if isinstance(step.get(key), list):
             result[key] = [
-                {**one, "then": name(one["then"])} if "then" in one else one
-                for one in cast("list[Table]", step[key])
+                {**one, "then": name(one["then"])} if isinstance(one, dict) and "then" in one else one
+                for one in cast("list[object]", step[key])
             ]
     return result
 
@@ -314,6 +343,11 @@ def filled_in(value: object, filled: Mapping[str, str]) -> object:
     return [filled_in(one, filled) for one in value] if isinstance(value, list) else value
 
 
+def _length(text: str, filled: Mapping[str, str]) -> int:
+    """Return at least how long a text is once it is filled in."""
+    return len(text) + sum(len(filled.get(name, "")) for name in _FILL.findall(text))
+
+
 def _fill(text: str, filled: Mapping[str, str]) -> str:
     return _FILL.sub(lambda found: filled.get(found[1], found[0]), text)
 
@@ -325,12 +359,18 @@ def _read(file: Path) -> Table:
         if key not in known:
             cure = f"a shared piece has {', '.join(sorted(known))}"
             raise BadFile(str(file), f"{key!r} is not known", line=line_in(text, key), cure=cure)
+    _check_tables(data, file, text)
     takes, said = data.get("takes", {}), data.get(PHRASES, {})
-    if not isinstance(said, dict) or not all(isinstance(one, str) for one in said.values()):
-        raise BadFile(str(file), "[phrases] is no table of texts", line=line_in(text, PHRASES))
+    if not isinstance(said, dict) or not all(_is_phrase(one) for one in said.values()):
+        cure = f'write name = "..." of {LONGEST_FILLED:,} signs at most'
+        raise BadFile(str(file), "[phrases] is no table of texts", line=line_in(text, PHRASES), cure=cure)
     if data.get("format") != 2 or not isinstance(takes, dict) or (file.stem == PHRASES) != bool(said):
         raise BadFile(str(file), "it is no shared piece", cure="format = 2 first, [takes] a table of texts")
     return data
+
+
+def _is_phrase(value: object) -> bool:
+    return isinstance(value, str) and len(value) <= LONGEST_FILLED
 
 
 def _records(data: Mapping[str, object], key: str, path: Path, text: str) -> list[Table]:

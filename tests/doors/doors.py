@@ -39,7 +39,7 @@ from assistant.journal.archive import read_archive, write_archive
 from assistant.journal.codec import decode, encode, event_classes
 from assistant.journal.export import from_lines
 from assistant.shelf.places import procedures_folder
-from assistant.shelf.procedure_file import load_procedure
+from assistant.shelf.procedure_file import SHARED, load_procedure
 from assistant.shelf.profile_file import read_profile
 from assistant.shelf.settings import Settings, read_settings
 from assistant.shelf.vehicle_file import load_units
@@ -52,6 +52,7 @@ from tests.doors.trying import LONGEST_S, Door
 from tests.journal.facts import AT, reading, started
 
 GOLDEN = Path(__file__).parent.parent / "journal" / "golden"
+PIECE = procedures_folder() / SHARED / "lower-and-run.toml"
 BUILDS = Path(__file__).parent.parent / "data" / "vehicle_builds.toml"
 SETTINGS = (
     b'voice_rate = 150\nlanguage = "en"\npause_factor = 1.1\nclips = "all"\nclip_days = 3\nwho = "Bay two"\n'
@@ -91,6 +92,12 @@ def _procedure(content: bytes, folder: Path) -> None:
     event = JobStarted(at=AT, job="J", procedure=found, sheet={}, settings={}, versions={})
     assert decode(*encode(event)) == event
     assert begin(event).procedure.steps
+
+
+def _piece(content: bytes, folder: Path) -> None:
+    (folder / SHARED).mkdir()
+    _put(content, folder / SHARED, PIECE.name)
+    _procedure(_service(), folder)
 
 
 def _grammar(content: bytes, folder: Path) -> None:
@@ -322,6 +329,7 @@ DOORS = (
     Door("profile", "figures within their limits, or one line", lambda: _toml(PROFILE), _profile),
     Door("vehicle", "sheets without floats, or one line", lambda: _toml(*_vehicles()), _vehicle),
     Door("procedure", "a service that can begin, or one line", lambda: _toml(_service()), _procedure),
+    Door("piece", "a service with it that can begin, or one line", lambda: _toml(PIECE.read_bytes()), _piece),
     Door("grammar", "sentences with a meaning or none, or one line", _grammars, _grammar),
     Door("journal", "opened, or set aside unchanged; keeps events", lambda: files(_database()), _journal),
     Door("export", "events of the catalogue, or one line", lambda: files(_export_file()), _export),

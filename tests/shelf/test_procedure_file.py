@@ -17,8 +17,7 @@ from assistant.errors import BadFile
 from assistant.shelf.places import procedures_folder
 from assistant.shelf.procedure_check import findings
 from assistant.shelf.procedure_file import load_procedure
-from assistant.shelf.procedure_places import Places
-from assistant.shelf.procedure_schema import MOST_FINDINGS, Finding, schema_findings
+from assistant.shelf.procedure_schema import Finding, schema_findings
 from assistant.shelf.procedure_words import Known
 from assistant.shelf.toml import line_in
 
@@ -352,23 +351,3 @@ def test_a_line_is_looked_for_inside_its_table_only() -> None:
     assert line_in(text, "b") == 8
     assert line_in(text, "b", "kind") == 9
     assert line_in(text, "nothing", "here") is None
-
-
-def test_of_a_file_full_of_faults_some_are_told_and_looked_up(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Each is looked up in the text, which of thousands would take minutes."""
-    looked: list[tuple[str, ...]] = []
-    real = Places.find
-
-    def counted(self: Places, *needles: str) -> tuple[str, int | None]:
-        looked.append(needles)
-        return real(self, *needles)
-
-    monkeypatch.setattr(Places, "find", counted)
-    file = tmp_path / "full.toml"
-    file.write_text("".join(f"[t{number}]\n" for number in range(6000)), encoding="utf-8")
-
-    with pytest.raises(BadFile, match=r"line 1: procedure: 't0' is not known; at least 49 more faults"):
-        load_procedure(file)
-    assert len(looked) == MOST_FINDINGS == 50
