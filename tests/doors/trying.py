@@ -46,32 +46,46 @@ def _attempt(door: Door, content: bytes) -> tuple[bool, float]:
     return True, time.thread_time() - begun
 
 
-def try_door(door: Door, tries: int, number: int) -> dict[str, float]:
-    """Try a door so many times; return how many were taken and refused, and the longest time in seconds.
+def tried(door: Door, content: bytes) -> tuple[bool, float]:
+    """Let one thing in; return whether it was taken, and the seconds of computing.
 
     It is the processor's time, not the clock's: others use the cores, too. They also slow down what runs
     beside them, so that what took too long is tried once more and told by this computer at its best.
-
     Raises what an attempt raised that is no error of the program, or took too long.
     """
-    at_best_s()
-    counts = {"taken": 0.0, "refused": 0.0, "longest, s": 0.0}
+    taken, took = _attempt(door, content)
+    if took >= LONGEST_S:
+        before = slowness()
+        taken, took = _attempt(door, content)
+        took /= (before + slowness()) / 2
+    assert took < LONGEST_S, f"took {took:.1f} s"
+    return taken, took
+
+
+def drawn(door: Door, many: int, number: int, to: Callable[[bytes], object]) -> None:
+    """Give so many things that may be let in at a door, always the same for a number; a fault is shrunk."""
 
     @seed(number)
     @settings(
-        max_examples=tries, deadline=None, database=None, verbosity=Verbosity.quiet,
+        max_examples=many, deadline=None, database=None, verbosity=Verbosity.quiet,
         suppress_health_check=list(HealthCheck), phases=(Phase.generate, Phase.shrink),
     )  # fmt: skip
     @given(content=door.tries())
     def one(content: bytes) -> None:
-        taken, took = _attempt(door, content)
-        if took >= LONGEST_S:  # once more, told by what the computer does at its best
-            before = slowness()
-            taken, took = _attempt(door, content)
-            took /= (before + slowness()) / 2
-        counts["taken" if taken else "refused"] += 1
-        counts["longest, s"] = max(counts["longest, s"], round(took, 3))
-        assert took < LONGEST_S, f"took {took:.1f} s"
+        to(content)
 
     one()
+
+
+def try_door(door: Door, tries: int, number: int) -> dict[str, float]:
+    """Try a door so many times; return how many were taken and refused, and the longest time in seconds."""
+    at_best_s()
+    counts = {"taken": 0.0, "refused": 0.0, "longest, s": 0.0}
+
+    def one(content: bytes) -> None:
+        taken, took = tried(door, content)
+        counts["taken" if taken else "refused"] += 1
+        counts["longest, s"] = max(counts["longest, s"], round(took, 3))
+
+    drawn(door, tries, number, one)
     return counts
