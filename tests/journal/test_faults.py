@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 import random
+import shutil
 import signal
 import subprocess
-import sys
+import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -112,14 +113,19 @@ def test_the_lock_of_a_killed_process_is_free(tmp_path: Path) -> None:
     open_journal(path, AT).close()
 
 
-@pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """Mount a file system of one megabyte, or skip where that is not allowed."""
-    place = tmp_path / "disk"
+@pytest.fixture(params=["in memory", pytest.param("on a block device", marks=pytest.mark.full)])
+def small_disk(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Path]:
+    """Mount a file system of one megabyte, or ext4 on four, or skip where that is not allowed."""
+    place, image = tmp_path / "disk", tmp_path / "image"
     place.mkdir()
-    command = ["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", str(place)]
-    if sys.platform != "linux" or subprocess.run(command, capture_output=True).returncode:
-        pytest.skip("mounting a small file system is not allowed here")
+    commands = [["mount", "-t", "tmpfs", "-o", "size=1m", "tmpfs", str(place)]]
+    if request.param != "in memory":
+        image.write_bytes(bytes(4_000_000))
+        make = ["mkfs.ext4", "-q", "-m", "0", str(image)]
+        commands = [make, ["mount", "-o", "loop", str(image), str(place)]]
+    for command in commands:
+        if shutil.which(command[0]) is None or subprocess.run(command, capture_output=True).returncode:
+            pytest.skip("mounting a small file system is not allowed here")
     yield place
     subprocess.run(["umount", "-l", str(place)], check=True)
 
@@ -172,7 +178,7 @@ def test_a_disk_that_is_full_from_the_start(small_disk: Path) -> None:
 def test_a_clip_that_does_not_fit_leaves_nothing(small_disk: Path) -> None:
     """No clip, the reason as a value, no half file under its name or beside it."""
     clips = ClipStore(small_disk)
-    clip = clips.keep(JOB, b"RIFF" + bytes(2_000_000))
+    clip = clips.keep(JOB, b"RIFF" + bytes(5_000_000))
 
     assert clip.name is None
     assert "space" in clip.reason
@@ -197,11 +203,25 @@ def test_a_disk_that_becomes_read_only(small_disk: Path) -> None:
         assert journal.read(JOB) == [started(JOB), reading(1)]
 
 
-@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="nothing is read-only to root")
-def test_a_folder_that_may_not_be_written(tmp_path: Path) -> None:
+@pytest.fixture
+def bound_by_permissions() -> Iterator[None]:
+    """Be nobody for a while: nothing is read-only to root."""
+    if not hasattr(os, "geteuid"):
+        pytest.skip("no users as Unix has them")
+    root = os.geteuid() == 0
+    if root:
+        os.seteuid(65_534)
+    yield
+    if root:
+        os.seteuid(0)
+
+
+def test_a_folder_that_may_not_be_written(bound_by_permissions: None) -> None:
     """Permissions only: the same as a medium that cannot be written."""
-    tmp_path.chmod(0o555)
-    with pytest.raises(NotSaved, match="denied"):
-        open_journal(tmp_path / "journal.sqlite", AT)
-    tmp_path.chmod(0o755)
-    open_journal(tmp_path / "journal.sqlite", AT).close()
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        folder.chmod(0o555)
+        with pytest.raises(NotSaved, match="denied"):
+            open_journal(folder / "journal.sqlite", AT)
+        folder.chmod(0o755)
+        open_journal(folder / "journal.sqlite", AT).close()
