@@ -49,7 +49,8 @@ MECHANIC: Mapping[str, tuple[str, ...]] = {
     ),
     "SEVERAL UNITS": (
         "{switch to the rear differential}, {how long on the transfer case}, {stop the gearbox drain "
-        "timer}. Two services of one vehicle go into one job: `assistant start` with --with.",
+        "timer}. Several services of one vehicle go into one job: told by their numbers where it "
+        "begins, or with --with.",
     ),
     "WHEN SOMETHING HAPPENS": (
         "Say it as it is: {plug will not move}, {it leaks}, {pan is full}, {will not take any more}, "
