@@ -47,12 +47,17 @@ AT_WORK = 0.8
 """In how many lives the time to the kill counts from the first word; in the others from the start."""
 
 
+BETWEEN = 0.08
+"""In how many lives the kill falls between journal and speech, which is too short to be hit by time alone."""
+
+
 class Life:
     """One run of the program, in a process of its own."""
 
     def __init__(self, path: Path, phase: mmap.mmap, pipe: int, chance: random.Random) -> None:
         self._path, self._phase, self._pipe, self._chance = path, phase, pipe, chance
         self._readings: list[list[str | int | None]] = []
+        self._writes_left = chance.randint(1, 12) if chance.random() < BETWEEN else 0
 
     def at(self, name: str) -> None:
         """Tell where this process is."""
@@ -71,6 +76,9 @@ class Life:
         self._readings += [
             [one.reading, one.kind, one.value, one.unit] for one in events if isinstance(one, ReadingHeard)
         ]
+        self._writes_left -= 1
+        if not self._writes_left:
+            os.kill(os.getpid(), signal.SIGKILL)
 
     def run(self) -> NoReturn:
         """Open, take the job up or begin one, talk until killed, or for some turns and close."""
