@@ -10,6 +10,7 @@ import queue
 import shutil
 import signal
 import subprocess
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -224,37 +225,40 @@ def test_a_microphone_that_gives_its_sound_in_parts_is_noticed_and_opened_again(
     understood(answer(ear))
 
 
-def test_a_device_of_any_form_is_heard(live: Callable[..., Made], clip: Path) -> None:
-    """A wireless headset of 8 kHz; a card of four channels that knows 44.1 kHz alone."""
-    for rate, channels in ((8_000, 1), (44_100, 4)):
-        number = card.plug("other", rate, channels)
-        try:
-            card.use("other")
-            ear, _, _ = live()
-            say(clip, "other")
-            heard = answer(ear)
-            ear.close()
-        finally:
-            card.use()
-            card.pactl("unload-module", number)
-        assert heard is not None, rate
-        assert isinstance(heard.meaning, Meaning), (rate, heard)
-        assert heard.meaning.value == SAID.value
-
-
 @pytest.fixture
 def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[card.Bench]:
-    """A headset and a microphone on the wall beside the computer's own, as devices of their own names."""
+    """Where other microphones than the computer's own are plugged in, as devices of their own names."""
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.setenv("PIPEWIRE_ALSA", "{ node.dont-reconnect = true }")  # a lost device is not replaced
     with card.Bench(tmp_path / ".asoundrc") as devices:
         yield devices
 
 
+OPENED = "from assistant.hearing.microphone import Microphone as M; print(M('{}').rate)"
+
+
+@pytest.mark.parametrize(("rate", "channels"), [(8_000, 1), (44_100, 4)])
+def test_a_device_that_knows_its_own_rate_alone_is_heard(
+    live: Callable[..., Made], clip: Path, bench: card.Bench, rate: int, channels: int
+) -> None:
+    """A wireless headset of 8 kHz; a card of four channels that knows 44.1 kHz alone and refuses 16 kHz."""
+    bench.plug("other", rate, channels)
+    ear, _, _ = live(name="other")
+    say(clip, "other")
+    understood(answer(ear))
+    ear.close()
+
+    program = [sys.executable, "-c", OPENED.format("other")]
+    opened = subprocess.run(program, capture_output=True, text=True, check=True)
+    assert opened.stdout.split() == [str(rate)]
+
+
 def test_a_microphone_is_chosen_by_name_and_gone_back_to(
     live: Callable[..., Made], clip: Path, bench: card.Bench
 ) -> None:
     """By a part of its name and its sound system; another one listens while it is away; the choice stays."""
+    bench.plug("headset")
+    bench.plug("wall")
     asked = {named: MicrophoneProcess(named) for named in ("WALL, alsa", "wall, oss", "ceiling")}
     found = [named for named, one in asked.items() if isinstance(one.next(WAIT_S), Block)]
     for process in asked.values():

@@ -64,6 +64,7 @@ DEVICE = """
 pcm.{name} {{
   type pipewire
   capture_node "{name}_microphone"
+  {form}
   hint {{ show on
     description "{name}" }}
 }}
@@ -71,16 +72,14 @@ pcm.{name} {{
 
 
 class Bench:
-    """Microphones that the sound library lists by name, `headset` and `wall`; each is a sink to play into."""
+    """Microphones that the sound library lists by name; each is a sink of this name to play into."""
 
     def __init__(self, listed: Path) -> None:
         """`listed` is the user's own file of the sound library, written anew at each plugging."""
-        self._listed, self._modules = listed, dict[str, str]()
+        self._listed, self._modules = listed, dict[str, tuple[str, str]]()
 
     def __enter__(self) -> Bench:
-        """Plug both in."""
-        self.plug("headset")
-        self.plug("wall")
+        """Nothing is plugged in yet."""
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -88,21 +87,23 @@ class Bench:
         for name in list(self._modules):
             self.pull(name)
 
-    def plug(self, name: str) -> None:
-        """Add one."""
-        plug(name)
-        form = (f"master={name}.monitor", f"source_name={name}_microphone")
-        self._modules[name] = pactl("load-module", "module-remap-source", *form)
+    def plug(self, name: str, rate: int = 0, channels: int = 1) -> None:
+        """Add one; with a `rate`, one that refuses any other, as a plain device does."""
+        plug(name, rate or RATE, channels)
+        source = (f"master={name}.monitor", f"source_name={name}_microphone")
+        form = f"rate {rate}" if rate else ""
+        self._modules[name] = form, pactl("load-module", "module-remap-source", *source)
         self._list()
 
     def pull(self, name: str) -> None:
         """Take one away, also from the list."""
-        pactl("unload-module", self._modules.pop(name))
+        pactl("unload-module", self._modules.pop(name)[1])
         unplug(name)
         self._list()
 
     def _list(self) -> None:
-        self._listed.write_text("".join(DEVICE.format(name=name) for name in self._modules), "utf-8")
+        devices = (DEVICE.format(name=name, form=form) for name, (form, _) in self._modules.items())
+        self._listed.write_text("".join(devices), "utf-8")
 
 
 class Tape:
