@@ -1,6 +1,7 @@
-"""A vehicle sheet told aloud: each question answered by a voice, heard by the real recogniser, and written.
+"""What is told aloud before a job: a vehicle's sheet by its questions, and which services go into one job.
 
-Synthetic voices in quiet, that were never tuned on; what is not taken is said again, slower, as one does.
+A voice answers, the real recogniser hears it. Synthetic voices in quiet; what is not taken is said again,
+slower, as one does.
 """
 
 from __future__ import annotations
@@ -16,38 +17,51 @@ from assistant.commands.ears import Over
 from assistant.commands.sheet_keeping import keeps_figures
 from assistant.commands.understanding import expectation_of, from_utterance
 from assistant.commands.vehicle import asked
-from assistant.dialogue.reply import Heard
+from assistant.dialogue.reply import Heard, Reply
+from assistant.dialogue.starting import Choice, choose, first
 from assistant.grammar.meaning import Meaning
 from assistant.hearing.graph_cache import prepared_folder
 from assistant.hearing.recogniser import Recogniser
 from assistant.job.sheet import sheet_from_data
 from assistant.job.state import State
+from assistant.phrasing import phrase
 from assistant.shelf.vehicle_file import load_units
 from assistant.units import Measure
 from tests.bench import Bench, grammar
 from tests.benchmark.voices import spoken
+from tests.dialogue.test_starting import offer
 
 pytestmark = pytest.mark.full
 
 VOICES = ("slt", "kal16")
 SLOWER = (1.0, 0.9, 0.85)
 QUIET = np.zeros(8_000)
-ANSWERS: Mapping[str, str] = {
-    "Typed, or its code by the spelling alphabet.": "plate reads quebec seven",
-    "Which unit, by its number?": "number five",
-    "The whole capacity?": "two point four litres",
-    "The amount to expect?": "two point three litres",
-    "The least amount to expect?": "one point seven litres",
-    "The most to expect?": "not known",
-    "The size of the pan?": "eight litres",
-    "The least amount to run with?": "not known",
-    "The size of a container?": "one litre",
-    "The torque at the drain?": "four two newton metres",
-    "The torque at the filler?": "that is done",
-    "With a pan, filter, plug or washer of its own?": "no",
-    "Shall we go on with another unit?": "no",
+
+
+def _last(key: str, **args: object) -> str:
+    """Return the sentence a question ends with."""
+    return phrase(Reply(key, args), "en")[-1]
+
+
+FIGURES: Mapping[str, str] = {
+    "capacity": "two point four litres",
+    "drain-expected": "two point three litres",
+    "drain-least": "one point seven litres",
+    "drain-most": "not known",
+    "pan-holds": "eight litres",
+    "run-minimum": "not known",
+    "container": "one litre",
+    "drain-plug-torque": "four two newton metres",
+    "fill-plug-torque": "that is done",
 }
-"""Question -> what the mechanic says."""
+ANSWERS: Mapping[str, str] = {
+    _last("sheet-vehicle"): "plate reads quebec seven",
+    _last("menu", what="unit", options=("engine",)): "number five",
+    **{_last("sheet-ask", name=name): words for name, words in FIGURES.items()},
+    _last("sheet-version", unit="manual gearbox"): "no",
+    _last("sheet-another"): "no",
+}
+"""The end of a question -> what the mechanic says."""
 MOST_AGAIN = 3
 
 
@@ -94,6 +108,18 @@ def ear(model: Path, tmp_path: Path, lacking: Callable[[str], None]) -> Recognis
     if shutil.which("flite") is None:
         lacking("the synthetic speakers of flite")
     return Recogniser(prepared_folder(grammar().acceptor, model, tmp_path), grammar())
+
+
+def test_services_are_joined_aloud(ear: Recogniser) -> None:
+    """Job, service, another with it, enough of them, vehicle: each said once, by either voice."""
+    there = offer()
+    for voice in VOICES:
+        choice, _ = first(there)
+        for words in ("new job", "number one", "number two", "no", "number two"):
+            answer = hear(ear, words, voice, 1.0, None)
+            assert answer is not None, (voice, words)
+            choice, _ = choose(there, choice, answer)
+        assert choice == Choice(what="new", services=(0, 1), enough=True, vehicle=1), voice
 
 
 def test_a_sheet_is_told_aloud_and_what_it_lacks_is_kept_with_its_origin(
