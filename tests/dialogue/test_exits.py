@@ -39,6 +39,7 @@ HAPPENED: Mapping[str, tuple[str, ...]] = {
     "plate-mismatch": ("plate reads alpha four tango eight",),
     "fluid-mismatch": ("honey",),
     "drained-doubtful": ("first can 14 litres", "14 litres"),
+    "poured-doubtful": ("poured 8 litres", "8 litres"),
     "far-less": ("first can 1.1 litres", "done"),
     "level-high": ("off the top of the stick",),
 }

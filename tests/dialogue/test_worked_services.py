@@ -196,6 +196,27 @@ def test_an_engine_that_was_filled_on_top_of_its_own_oil_gives_back_just_that(tm
     assert "first-start" not in entered
 
 
+TOO_MUCH = [
+    ("manual-gearbox", "3.2 litres", "Look under it, at the seals, and at the vent on top."),
+    ("engine-oil-filter", "8 litres", "Look beneath it, then read the stick."),
+    ("automatic-overflow", "6 litres", "Look where it went, beneath it and at the vent."),
+    ("automatic-drain-refill", "8 litres", "The stick decides before another drop goes in."),
+]
+
+
+@pytest.mark.parametrize(("service", "amount", "words"), TOO_MUCH)
+def test_far_more_than_came_out_is_asked_then_kept_and_its_way_looked_for(
+    service: str, amount: str, words: str
+) -> None:
+    """Over 1.2 times the amount: asked once; kept as doubtful if it is so, and nothing more is poured."""
+    run = Run(service)
+    run.to("pour")
+    assert run.bench.hear(f"poured {amount}") == ["implausible"]
+
+    assert "kept-doubtful" in run.bench.hear(amount)
+    assert words in " ".join(run.bench.sentences)
+
+
 @pytest.mark.parametrize(
     ("spec", "said", "about"),
     [
