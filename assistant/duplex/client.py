@@ -8,7 +8,7 @@ import queue
 import sys
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import IO
 
@@ -111,7 +111,7 @@ class Duplex:
         """When what was played left the card."""
         self.measured = Measured(0.0, False)
         """The last self check of the canceller."""
-        self._lock = threading.Lock()
+        self._lock, self._turn = threading.Lock(), threading.Lock()
         self._numbers = itertools.count(1)
         self._under_way: dict[int, Playing] = {}
         self._other: Output | None = None
@@ -121,12 +121,13 @@ class Duplex:
     def opening(self) -> SoundProcess:
         """Begin an attempt at the microphone: the process that was started first, then another each time."""
         if self._handed:
-            self._process.close()
-            self._drop()
-            if self._other is not None and self._other.playing is None:
-                self._other.close()  # it may hold the card
-                self._other = None
-            self._process = self._started()
+            self._process.close()  # first: whoever is stuck in an order to it is let go
+            with self._turn:
+                self._drop()
+                if self._other is not None and self._other.playing is None:
+                    self._other.close()  # it may hold the card
+                    self._other = None
+                self._process = self._started()
         self._handed = True
         return self._process
 
@@ -160,10 +161,11 @@ class Duplex:
         if not self._process.alive and self._other is not None:
             return self._other.play(sound)
         number, playing = next(self._numbers), Playing(sound.samples(), sound.rate)
-        with self._lock:
-            self._under_way[number] = playing
-        if not self._process.order(Play(number, sound)):
-            self._drop()
+        with self._turn:
+            with self._lock:
+                self._under_way[number] = playing
+            if not self._process.order(Play(number, sound)):
+                self._drop()
         return playing
 
     def stop(self, timeout_s: float = 0.3) -> bool:
@@ -171,15 +173,15 @@ class Duplex:
         if self._other is not None:
             self._other.stop(timeout_s)
         with self._lock:
-            under_way = list(self._under_way.values())
+            under_way = dict(self._under_way)
         if not under_way:
             return True
         self._process.order(Stop())
         until = time.monotonic() + timeout_s
-        for playing in under_way:
+        for playing in under_way.values():
             playing.wait(max(0.0, until - time.monotonic()))
-        silent = all(playing.over for playing in under_way)
-        self._drop()
+        silent = all(playing.over for playing in under_way.values())
+        self._drop(under_way)
         return silent
 
     def hold(self, held: bool) -> None:
@@ -238,9 +240,11 @@ class Duplex:
         if message.over:
             playing.end()
 
-    def _drop(self) -> None:
+    def _drop(self, gone: Mapping[int, Playing] | None = None) -> None:
+        """Give up sounds, all of them where none are named, and wake whoever waits for them."""
         with self._lock:
-            gone = list(self._under_way.values())
-            self._under_way.clear()
-        for playing in gone:
+            gone = dict(self._under_way) if gone is None else gone
+            for number in gone:
+                self._under_way.pop(number, None)
+        for playing in gone.values():
             playing.end()

@@ -60,6 +60,7 @@ def main(argv: Sequence[str]) -> int:
 def _kept(part: str, argv: Sequence[str], seed: int, figures: dict[str, Any]) -> int:
     """Keep one part beside the others; return how many false events were in it."""
     before = kept("echo") or {"figures": {}}
-    whole = {**before["figures"], part: {"commit": commit(), **figures}}
+    by = " ".join(["python -m tests.benchmark echo", *argv])
+    whole = {**before["figures"], part: {"commit": commit(), "command": by, **figures}}
     write("echo", list(argv), seed, sum(one.get("replies", 0) for one in whole.values()), whole)
     return len(figures.get("false events", []))
