@@ -68,7 +68,8 @@ def _procedure(path: Path, grammars: dict[str, Grammar]) -> list[Finding]:
     if language not in grammars:
         grammars[language] = with_own(language, lambda _: None)
     grammar = grammars[language]
-    faults = faults_of(data, places, replace(KNOWN, acted_on=ActedOn(grammar)))
+    acted_on = ActedOn(grammar)
+    faults = faults_of(data, places, replace(KNOWN, acted_on=acted_on, mean=acted_on.mean))
     unheard = hearing_faults(procedure_from_data(data), grammar)
     return faults + [found(places, *fault) for fault in unheard]
 
@@ -152,12 +153,9 @@ class ActedOn:
 
         One word alone counts where it is awaited only: it is refused elsewhere.
         """
-        if run not in self._kinds:
-            meaning = self._grammar.parse(run)
-            self._kinds[run] = meaning.kind if isinstance(meaning, Meaning) else ""
-        kind = self._kinds[run]
-        if not kind or kind in IDLE:
+        if not self.mean(run):
             return False
+        kind = self._kinds[run]
         if " " in run or kind == "emergency":
             return True
         awaited = {one.reading for one in step.awaits}
@@ -165,6 +163,13 @@ class ActedOn:
         awaited |= {"yes", "no", "all-clear"} if step.gate else set()
         awaited |= {"running"} if step.timer is not None else set()
         return kind in awaited | {"done", "next"}
+
+    def mean(self, run: str) -> bool:
+        """Return whether these words are a sentence that does something at one step or another."""
+        if run not in self._kinds:
+            meaning = self._grammar.parse(run)
+            self._kinds[run] = meaning.kind if isinstance(meaning, Meaning) else ""
+        return bool(self._kinds[run]) and self._kinds[run] not in IDLE
 
 
 _FOR_A_LANGUAGE = re.compile(r"([a-z]+)-[\w-]+", re.ASCII)

@@ -28,6 +28,8 @@ class Known:
     """Whether a word, lower case, can be spoken."""
     acted_on: Callable[[str, Step], bool] = lambda words, step: False
     """Whether words heard at a step would do something."""
+    mean: Callable[[str], bool] = lambda words: True
+    """Whether words may do something at any step; asked once for each run of a text."""
     unit_faults: Callable[[str], Iterable[tuple[str, str]]] = lambda text: ()
     """(what, cure) of units and figures that do not belong into a text."""
 
@@ -105,12 +107,15 @@ def word_faults(procedure: Procedure, known: Known) -> Iterator[Fault]:
     for where, key, text in _everything(procedure):
         for what, cure in known.unit_faults(PLACE.sub("|", text)):
             yield (where, key), f"{where}: {key} has {what}", cure
+    looked: dict[str, tuple[list[str], list[str]]] = {}  # what many steps say is looked through once
     for step in procedure.steps:
         for key, text in _texts(procedure, step):
-            for word in unspeakable(text, known):
+            if text not in looked:
+                looked[text] = list(unspeakable(text, known)), [run for run in _runs(text) if known.mean(run)]
+            strange, meaning = looked[text]
+            for word in strange:
                 yield (step.id, key), f"step {step.id}: {word!r} cannot be spoken", "use another word"
-            parts = [_WORD.findall(part.lower()) for part in PLACE.sub("|", text).split("|")]
-            for run in (run for part in parts for run in _runs(part)):
+            for run in meaning:
                 if known.acted_on(run, step):
                     yield (
                         (step.id, key),
@@ -133,7 +138,10 @@ def _texts(procedure: Procedure, step: Step) -> Iterator[tuple[str, str]]:
         yield "timer", step.timer.ask
 
 
-def _runs(words: list[str]) -> Iterator[str]:
-    for start in range(len(words)):
-        for end in range(start + 1, min(start + LONGEST_RUN, len(words)) + 1):
-            yield " ".join(words[start:end])
+def _runs(text: str) -> Iterator[str]:
+    """Return the runs of words of a text, as far as a place that a sheet fills."""
+    for part in PLACE.sub("|", text).split("|"):
+        words = _WORD.findall(part.lower())
+        for start in range(len(words)):
+            for end in range(start + 1, min(start + LONGEST_RUN, len(words)) + 1):
+                yield " ".join(words[start:end])

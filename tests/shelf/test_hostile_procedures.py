@@ -7,9 +7,12 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import BadFile
-from assistant.shelf.procedure_file import load_procedure
+from assistant.job.procedure import procedure_from_data
+from assistant.shelf.procedure_check import findings
+from assistant.shelf.procedure_file import load_procedure, procedure_path, read_procedure
 from assistant.shelf.procedure_places import Places
 from assistant.shelf.procedure_schema import MOST_FINDINGS
+from assistant.shelf.procedure_words import Known
 
 
 def test_of_a_file_full_of_faults_some_are_told_and_looked_up(
@@ -66,3 +69,18 @@ def test_pieces_that_would_fill_the_memory_are_refused(tmp_path: Path) -> None:
     service.write_text(f"format = 2\n[[step]]\nuse = 'many'\nwith.text = '{'g' * 100}'\n", encoding="utf-8")
     with pytest.raises(BadFile, match="use of 'many': the pieces have over 600,000 signs in all"):
         load_procedure(service)
+
+
+def test_what_every_step_may_say_is_looked_through_once() -> None:
+    """Sixty long exits of three hundred steps would be millions of runs of words to be looked up."""
+    looked: list[str] = []
+
+    def mean(run: str) -> bool:
+        looked.append(run)
+        return False
+
+    data, places = read_procedure(procedure_path("automatic-drain-refill"))
+    assert findings(data, places, Known(mean=mean)) == []
+
+    said = procedure_from_data(data).exits[0].say.lower().replace(".", "").replace(",", "").split()
+    assert looked.count(" ".join(said[:5])) == 1
