@@ -223,7 +223,7 @@ def listener_for(arguments: argparse.Namespace, chosen: Settings, grammar: Gramm
     recogniser = personal_ear(folder, grammar, getattr(arguments, "who", ""), chosen)
     if not isinstance(voice, AloudVoice):
         return Listener(recogniser, voice.stop)
-    own = OwnVoice(voice, grammar.normalise).keep_out
+    own = OwnVoice(voice, grammar.normalise, cancels=isinstance(voice.output, Duplex)).keep_out
     if chosen.route == "loudspeaker":
         gate = Gate(voice.air, BreakIn(recogniser.model, voice.air.loudest))
         return Listener(recogniser, voice.stop, gate, own)

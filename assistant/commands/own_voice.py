@@ -20,20 +20,23 @@ def walled(
     sayings: Iterable[Saying],
     normalise: Callable[[str], str],
     began: float = 0.0,
-    cancelled: bool = False,
+    cancelled: bool | None = None,
 ) -> list[Utterance]:
     """Return the utterances that are not the assistant's own; what was spoken into a reply is marked.
 
-    `sayings` are on the clock on which the stream of the utterances began at `began`, in seconds. Where the
-    assistant's voice was cancelled in what was heard, a sentence into a reply is acted on, but a reading
-    needs a yes, and a yes or no is none to a question that was not heard out.
+    `sayings` are on the clock on which the stream of the utterances began at `began`, in seconds.
+    `cancelled` is whether the assistant's voice was taken out of what was heard last, None where it never is.
+    A sentence into a reply is then acted on; but a reading, however little of it was in one, needs a yes,
+    and a yes or no is none to a question that was not heard out.
     """
     said, kept = tuple(sayings), list[Utterance]()
     for one in utterances:
         words = normalise(one.known_words)
         verdict = whose(words, one.meaning, began + one.start, began + one.end, said)
         if verdict is not Verdict.OWN:
-            kept.append(_into(one, said, began) if cancelled else replace(one, over=verdict is Verdict.OVER))
+            into = one if cancelled is None else _into(one, said, began)
+            over = verdict is Verdict.OVER and not cancelled
+            kept.append(replace(into, over=into.over or over))
     return kept
 
 
@@ -49,8 +52,9 @@ def _into(one: Utterance, said: tuple[Saying, ...], began: float) -> Utterance:
 class OwnVoice:
     """Knows what a voice says aloud and when; any thread may ask."""
 
-    def __init__(self, voice: AloudVoice, normalise: Callable[[str], str]) -> None:
-        self._voice, self._normalise = voice, normalise
+    def __init__(self, voice: AloudVoice, normalise: Callable[[str], str], *, cancels: bool = False) -> None:
+        """`cancels` says whether its echo is taken out of what is heard, when that can be done."""
+        self._voice, self._normalise, self._cancels = voice, normalise, cancels
 
     def sayings(self) -> list[Saying]:
         """Return the phrases that were or are in the air, in seconds of `time.monotonic`."""
@@ -64,9 +68,10 @@ class OwnVoice:
         """Return what of the utterances decided with this block of sound was not our own voice."""
         if not decided:
             return decided
+        cancelled = block.cancelled if self._cancels else None
         now, sayings = block.at + len(block.pcm) / 2 / RATE, self.sayings()
         return [
             kept
             for one in decided
-            for kept in walled([one], sayings, self._normalise, now - one.decided, block.cancelled)
+            for kept in walled([one], sayings, self._normalise, now - one.decided, cancelled)
         ]

@@ -74,6 +74,19 @@ def test_where_the_echo_is_cancelled_a_sentence_into_a_reply_counts_but_a_readin
     ]  # fmt: skip
 
 
+def test_a_reading_that_was_partly_in_a_reply_needs_a_yes_also_where_the_cancelling_has_just_ended() -> None:
+    """With a headset it needs none: it cut the reply short."""
+    sayings = [Saying("what is the drip interval", 100.0, 102.0)]
+    found = [utterance("drained four litres", 1.5, 4.0, Meaning("drained", "4", "litre"))]
+
+    def doubtful(cancelled: bool | None) -> list[bool]:
+        kept = walled(found, sayings, grammar().normalise, began=100.0, cancelled=cancelled)
+        return [one.doubtful for one in kept]
+
+    assert doubtful(None) == [False]
+    assert doubtful(False) == doubtful(True) == [True]
+
+
 class Decided:
     """A recogniser that has just decided one utterance, whenever its stream began."""
 
