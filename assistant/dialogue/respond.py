@@ -50,16 +50,18 @@ def respond(state: State, heard: Heard, at: Instant, said_before: tuple[Reply, .
     elif heard.over:
         turn.say("spoken-over")
     elif state.frozen is not None or state.standing_by:
-        _quiet(turn, meaning)
+        _quiet(turn, heard, meaning)
     else:
         _act(turn, heard, meaning)
     readings.ask_left_open(turn)
     return turn
 
 
-def _quiet(turn: Turn, meaning: Meaning) -> None:
-    """While standing by only "I am back" is heard, after an emergency "all clear", too."""
+def _quiet(turn: Turn, heard: Heard, meaning: Meaning) -> None:
+    """While standing by only "I am back" is heard, after an emergency "all clear", too; who types is told."""
     if meaning.kind != "im-back" and (meaning.kind != "all-clear" or turn.state.frozen is None):
+        if heard.typed:
+            turn.say("standing-by" if turn.state.frozen is None else "still-stopped")
         return
     resuming.tell_tag(turn)
     turn.do(e.CameBack(at=turn.at))

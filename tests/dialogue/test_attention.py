@@ -241,3 +241,11 @@ def test_standing_by_it_does_not_doze() -> None:
 
     assert bench.hear_so(said("im-back")) != []
     assert signs == []
+
+
+def test_what_is_said_while_standing_by_or_stopped_is_met_with_silence() -> None:
+    """It is meant for somebody else; only what is typed is answered."""
+    for halt in ("stand by", "emergency"):
+        bench = bench_at("torque")
+        bench.hear(halt)
+        assert bench.hear_so(Heard(Meaning("next"), "next step", seconds=1.0)) == []
