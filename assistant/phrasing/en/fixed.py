@@ -35,10 +35,10 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     # the job
     "job-over": ("This job is closed.",),
     "emergency": ("Everything is stopped and the timers are held.",),
-    "still-stopped": ("All of it is stopped.", "Say, all clear, to go on."),
+    "still-stopped": ("All of it is stopped.", "Tell me once the place is safe again."),
     "welcome-back": ("Good, going on.",),
     "manner": ("Then like this from now on.",),
-    "standing-by": ("Standing by.", "Say, I am back, to go on."),
+    "standing-by": ("Standing by.", "Tell me when you are back."),
     "still-there": ("I am still listening.",),
     "not-now": ("That has its place at another step.",),
     "first-step": ("This is the first step.",),
