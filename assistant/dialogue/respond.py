@@ -137,9 +137,10 @@ def _no_use(turn: Turn, heard: Heard, meaning: Meaning) -> None:
 def _done(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     step = turn.state.step
     missing = commands.missing(turn.state, step)
-    if step.until and not turn.state.at_unit(step.unit or turn.state.unit_id).has(step.until):
-        label = turn.state.procedure.labels.get(step.until, step.until)
-        turn.say("held", missing=label, unit="")
+    if contrary := commands.contradicted(turn.state, meaning.slot("says")):
+        _held(turn, contrary)
+    elif step.until and not turn.state.at_unit(step.unit or turn.state.unit_id).has(step.until):
+        _held(turn, step.until)
     elif step.kind in ("read", "check", "overflow", "cool") and missing:
         turn.say("still-needed")
         steps.ask_next(turn)
@@ -161,6 +162,15 @@ def _done(turn: Turn, heard: Heard, meaning: Meaning) -> None:
         steps.advance(turn)
 
 
+def _held(turn: Turn, fact: str) -> None:
+    """Say what has to be so first; where the procedure has no words for it, its step again."""
+    label = turn.state.procedure.labels.get(fact)
+    if label is None:
+        steps.instruct(turn)
+    else:
+        turn.say("held", missing=label, unit="")
+
+
 def _take(turn: Turn, outcome: str) -> None:
     """Take the step's exit for what the assistant found out, or go on where it has none."""
     leads = turn.state.procedure.exit_on(turn.state.step_id, outcome)
@@ -176,7 +186,9 @@ def _told_before(turn: Turn, outcome: str) -> bool:
 
 def _running(turn: Turn, heard: Heard, meaning: Meaning) -> None:
     plan = turn.state.step.timer
-    if plan is not None and plan.on == "running":
+    if contrary := commands.contradicted(turn.state, meaning.slot("says")):
+        _held(turn, contrary)
+    elif plan is not None and plan.on == "running":
         if not steps.start_planned_timer(turn):
             of = turn.state.step.unit
             known = turn.state.timers[timer_key(plan.name, of)]

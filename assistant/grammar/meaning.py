@@ -129,8 +129,11 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "yes": Kind(),
         "no": Kind(),
         "all-clear": Kind(),  # "all clear", "everyone clear": the answer to the engine gate
-        "done": Kind(),  # "done", "ready", "all laid out", "that is done": this step is complete
-        "running": Kind(),  # "running", "it is running": fluid runs, engine runs
+        # "done", "ready", "that is done", "engine is off": this step is complete
+        "done": Kind(slots={"says": ("engine-off", "on-stands", "on-wheels", "cap-open", "cap-shut")}),
+        "running": Kind(
+            slots={"says": ("engine-on",)}
+        ),  # "running", "it is running": fluid runs, engine runs
         "which-system": Kind(slots={"system": ("us", "imperial")}),  # "US", "imperial" alone
         # "one more", "in all", "instead"
         "which-form": Kind(slots={"form": ("another", "total", "instead")}),

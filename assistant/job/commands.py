@@ -161,6 +161,36 @@ def home_step(state: State, kind: str, slots: Mapping[str, str] = NOTHING) -> st
     return next((step.id for step in fit), here.id)
 
 
+CLAIMS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "engine-off": ("engine", "off"),
+        "engine-on": ("engine", "on"),
+        "on-stands": ("vehicle", "on-stands"),
+        "on-wheels": ("vehicle", "on-wheels"),
+        "cap-open": ("cap", "open"),
+        "cap-shut": ("cap", "shut"),
+    }
+)
+"""What somebody says the vehicle is like -> the fact that is."""
+
+
+def contradicted(state: State, says: str) -> str:
+    """Return the fact that what was said is against, empty where it is against none.
+
+    That is what completing this step makes true, what the step requires, or what is so by the record:
+    "engine is running" is no answer to "switch off", nor with the drain plug out.
+    """
+    if says not in CLAIMS:
+        return ""
+    name, told = CLAIMS[says]
+    step, unit = state.step, state.step.unit or state.unit_id
+    made = [fact for fact in step.sets if fact.startswith(f"{name}=")]
+    needed = [fact for fact in step.requires if fact.startswith(f"{name}=")]
+    known = [f"{name}={value}" for _, value in CLAIMS.values() if state.at_unit(unit).has(f"{name}={value}")]
+    now = made or needed or known
+    return "" if f"{name}={told}" in now else next(iter(now), "")
+
+
 def overflow_of(state: State) -> Step | None:
     """Return the step that judges an open plug by what is told here: this one, or the one an aside is of."""
     here = state.step
