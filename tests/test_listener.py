@@ -308,7 +308,7 @@ def test_an_utterance_with_a_hole_in_it_is_refused_as_one() -> None:
     assert listener.hear(Block(SPEECH.pcm, lost=512), ANYTHING) == []
     torn = listener.hear(SILENCE, ANYTHING)
 
-    assert [(one.meaning, one.reason, one.mass) for one in torn] == [(None, "torn", 1.0)]
+    assert [(one.meaning, one.reason, one.mass) for one in torn] == [(None, "lost", 1.0)]
 
 
 @pytest.mark.parametrize(("pause_s", "whole"), [(0.0, False), (0.3, False), (0.6, True)])
@@ -341,4 +341,4 @@ def test_a_sentence_made_whole_with_a_torn_one_is_torn() -> None:
     ear.said = replace(SAID, amends=True)  # it goes back to the beginning of the first
     listener.hear(SPEECH, ANYTHING)
 
-    assert [one.reason for one in listener.hear(SILENCE, ANYTHING)] == ["torn"]
+    assert [one.reason for one in listener.hear(SILENCE, ANYTHING)] == ["lost"]

@@ -232,7 +232,7 @@ def torn(utterance: Utterance) -> Utterance:
 
 def asked_again(utterance: Utterance) -> Utterance:
     """Return an utterance of which sound was lost: speech, however little of a sentence is left of it."""
-    return replace(torn(utterance), mass=1.0)
+    return replace(utterance, meaning=None, reason="lost", mass=1.0)
 
 
 def _broken_in(word: str) -> list[Utterance]:

@@ -110,6 +110,9 @@ def _not_understood(turn: Turn, meaning: NoMatch, heard: Heard) -> None:
     """Offer a way out that changes: shape first, then another way, then quiet."""
     if turn.state.standing_by or turn.state.frozen is not None or meaning.reason in ("empty", "talk"):
         return
+    if meaning.reason == "lost":  # no fault of whoever spoke, so it counts as no refusal
+        turn.say("not-understood-lost")
+        return
     known = meaning.reason in turn.state.complaints
     if known and not heard.seconds and not heard.typed:
         return  # the room alone, and it was told

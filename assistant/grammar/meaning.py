@@ -52,11 +52,13 @@ class NoMatch:
     words: str = ""
 
 
-REASONS = ("empty", "talk", "unknown", "trap", "torn", "implausible", "noisy", "quiet", "loud", "not-now")
+REASONS = (
+    "empty", "talk", "unknown", "trap", "torn", "lost", "implausible", "noisy", "quiet", "loud", "not-now",
+)  # fmt: skip
 """empty: nothing heard; talk: speech that is not for the assistant; unknown: outside the grammar;
-trap: a form known to be unsafe ("oh point
-five"); torn: incomplete or several meanings too close; implausible: no sane value; noisy, quiet,
-loud: the sound, not the words; not-now: a known sentence that has no use at this moment."""
+trap: a form known to be unsafe ("oh point five"); torn: incomplete or several meanings too close; lost: a
+piece of its sound never arrived; implausible: no sane value; noisy, quiet, loud: the sound, not the words;
+not-now: a known sentence that has no use at this moment."""
 
 
 @dataclass(frozen=True, slots=True)

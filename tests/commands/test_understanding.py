@@ -63,7 +63,7 @@ def test_what_was_refused_for_its_value_is_not_put_down_to_the_sound() -> None:
     assert meaning.reason == "implausible"
 
 
-@pytest.mark.parametrize(("lost", "reason"), [(False, "unknown"), (True, "torn")])
+@pytest.mark.parametrize(("lost", "reason"), [(False, "unknown"), (True, "lost")])
 def test_speech_whose_sound_was_lost_is_asked_again_however_little_is_left_of_it(
     lost: bool, reason: str
 ) -> None:

@@ -55,3 +55,11 @@ def test_a_job_taken_up_again_tells_of_the_sound_anew() -> None:
     assert answers(bench, "noisy") == ["sound-noisy"]
     bench.restart()
     assert answers(bench, "noisy") == ["sound-noisy"]
+
+
+def test_what_lost_a_part_of_its_sound_is_asked_for_again_every_time() -> None:
+    """However often: the fault is not the mechanic's, and half a number may have been said."""
+    bench = bench_at("torque")
+    answers(bench, "torn", "torn", "torn", "torn")
+    assert answers(bench, "lost", "lost", "lost") == ["not-understood-lost"] * 3
+    assert answers(bench, "torn") == []

@@ -51,6 +51,7 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     "no-tool": ("The data lacks the tool.",),
     # not understood, and the sound
     "not-understood-trap": ("That is easily misheard.", "Number first, then its whole unit."),
+    "not-understood-lost": ("A part of that never reached me.", "Once more, please."),
     "not-understood-digits": ("Try it digit by digit, with the unit at the end.",),
     "not-understood-other-way": ("Use the keyboard, a pedal or the screen for this one.",),
     "spoken-over": ("I was still talking.", "Once more, please."),

@@ -20,7 +20,7 @@ BLOCK = 512
 PASSING = (e.Refused, e.Prompted, e.TimerDue, e.TimerSaid, e.CautionSpoken)
 """Events that change nothing of a job: what was not understood, and what time alone brings."""
 SAY_AGAIN = ("not-understood", "not-understood-trap", "not-understood-digits", "not-understood-other-way",
-             "sound-noisy", "sound-quiet", "sound-loud")  # fmt: skip
+             "not-understood-lost", "sound-noisy", "sound-quiet", "sound-loud")  # fmt: skip
 
 
 @dataclass
