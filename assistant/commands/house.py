@@ -20,7 +20,7 @@ from assistant.duplex.lacking import lacking
 from assistant.duplex.wire import Measured
 from assistant.errors import MissingPart, WrongInput
 from assistant.job.instant import Instant
-from assistant.journal.clip_writer import ClipWriter
+from assistant.journal.clip_writer import LONGEST_S, ClipWriter
 from assistant.journal.clips import ClipStore
 from assistant.journal.open import open_or_wait
 from assistant.journal.outbox import DurableFirst
@@ -117,16 +117,19 @@ class Store:
         self.journal.close()
 
 
-def open_store(where: str, at: Instant, chosen: Settings | None = None) -> Store:
+def open_store(
+    where: str, at: Instant, chosen: Settings | None = None, clip_wait_s: float = LONGEST_S
+) -> Store:
     """Open the journal for writing; what the user must be told is printed.
 
     With settings, sound older than they allow is removed meanwhile, and the journal copied to their server.
+    An event waits for its sound for `clip_wait_s` at most.
     """
     journal = open_or_wait(where, at)
     for notice in journal.notices:
         print(f"({notice.text})", file=sys.stderr)
         note(logging.WARNING, notice.what, text=notice.text)
-    clips = ClipWriter(ClipStore(clips_place(where)))
+    clips = ClipWriter(ClipStore(clips_place(where)), clip_wait_s)
     if chosen is not None:
         clips.sweep(at.utc_ms - chosen.clip_days * DAY_MS)
     store = Store(journal, LoggedOutbox(journal, lambda: store.written()), clips)

@@ -66,7 +66,7 @@ def test_however_a_job_begins_its_sentences_are_made_ready(
 
     for argv, typed in (
         (["start", "automatic-drain-refill", "--vehicle", str(SHEET), "--ear", "keyboard"], ""),
-        (["--ear", "keyboard"], "quick job\none\n"),
+        (["--ear", "keyboard"], "quick job\none\nno\n"),
         (["resume", "--ear", "keyboard"], ""),
     ):
         monkeypatch.setattr(sys, "stdin", io.StringIO(typed))
