@@ -9,7 +9,6 @@ import threading
 import time
 import zipfile
 from collections.abc import Callable
-from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -53,7 +52,7 @@ def test_the_setting_says_whose_sound_is_kept(
     level: Clips, kept: tuple[Utterance, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Off keeps none; readings those; all whatever was understood; what was refused is never kept."""
-    monkeypatch.setattr(house, "ClipWriter", partial(ClipWriter, longest_s=60))  # the disk may be busy
+    monkeypatch.setattr(house, "ClipWriter", lambda clips, _: ClipWriter(clips, 60))  # the disk may be busy
     store = house.open_store(str(tmp_path / "journal.sqlite"), AT, Settings(clips=level))
     try:
         for one in (READING, BAND, COMMAND, REFUSED):
